@@ -1,0 +1,34 @@
+# Each target sets up what it needs and says so. `make` alone lists the targets.
+PYTHON = .venv/bin/python
+
+.PHONY: help demo test judges docs lock clean
+
+help: ## list the targets
+	@sed -n 's/^\([a-z]*\):.*## \(.*\)/make \1: \2/p' Makefile
+
+demo: ## render the demo job to out/
+	@.ci/setup
+	@.venv/bin/lugbook report photos_demo/wandering-plover -o out
+
+test: ## run the linter, the type checker and the tests
+	@.ci/setup --tests
+	@.venv/bin/ruff check .
+	@.venv/bin/ruff format --check -q .
+	@.venv/bin/mypy
+	@$(PYTHON) -m pytest -q -m "not judge"
+
+judges: ## run the outside checkers over the demo report (installs Chromium, Java and more)
+	@.ci/setup-judges
+	@$(PYTHON) -m pytest -q -m judge tests/judges
+
+docs: ## write the generated pages of docs/ anew
+	@.ci/setup
+	@$(PYTHON) docs/generate.py
+
+lock: ## resolve the dependencies anew and write the lock files
+	@.ci/setup
+	@.ci/lock
+
+clean: ## remove all that was built, installed or written here
+	rm -rf .venv .judges build dist out .pytest_cache .mypy_cache .ruff_cache .hypothesis
+	find . -name __pycache__ -type d -prune -exec rm -rf {} +
