@@ -1,0 +1,103 @@
+"""WeasyPrint, cut off from the network, the disk and the fonts of the machine.
+
+Imported by `render.pdf` alone, and only when a PDF is written: importing WeasyPrint needs Pango.
+"""
+
+import warnings
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+from typing import Any
+from urllib.parse import quote, unquote
+
+from .pdf import Attached, PdfError, Resource
+from .tagging import Tagger
+
+with warnings.catch_warnings():
+    # A machine without any font makes WeasyPrint warn; its fonts are never used. The other warning is about a
+    # missing subsetter, which `has_subsetter` reports.
+    warnings.filterwarnings("ignore", message=".*Expect ugly output")
+    warnings.filterwarnings("ignore", message="HarfBuzz-Subset will be required")
+    import weasyprint
+    from weasyprint.text.ffi import ffi, fontconfig, gobject, harfbuzz_subset, pangoft2
+    from weasyprint.text.fonts import FontConfiguration
+    from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
+
+__all__ = ["JobFetcher", "convert", "has_subsetter"]
+
+SCHEME = "job:///"
+
+ffi.cdef("FcConfig *FcConfigCreate(void);")  # the one call that BundledFonts needs and WeasyPrint does not
+
+
+def has_subsetter() -> bool:
+    """Whether HarfBuzz can cut fonts down. WeasyPrint's other way gives other bytes, so it is not used."""
+    return harfbuzz_subset is not None
+
+
+class JobFetcher(URLFetcher):  # type: ignore[misc]
+    """Answers `job:///NAME` from memory and refuses every other URL, `data:` included."""
+
+    def __init__(self, resources: Mapping[str, Resource]) -> None:
+        # fail_on_errors: a refusal stops the rendering instead of leaving a hole in the page.
+        super().__init__(allowed_protocols=("job",), allow_redirects=False, fail_on_errors=True)
+        self._resources = dict(resources)
+
+    def fetch(self, url: str, headers: object = None) -> URLFetcherResponse:  # noqa: ARG002
+        resource = self._resources.get(unquote(url.removeprefix(SCHEME))) if url.startswith(SCHEME) else None
+        if resource is None:
+            raise PdfError(f"refused to fetch {url[:80]}")
+        return URLFetcherResponse(url, resource.data, {"Content-Type": resource.media_type})
+
+
+class BundledFonts(FontConfiguration):  # type: ignore[misc]
+    """A font configuration that starts empty: only the page's own `@font-face` rules add to it.
+
+    The inherited one begins with every font of the machine, and with the machine's substitution rules; both
+    would change the bytes from one machine to the next.
+    """
+
+    def __init__(self) -> None:
+        # As in the inherited method, but for the first line.
+        self._config = fontconfig.FcConfigCreate()
+        self.font_map = ffi.gc(pangoft2.pango_ft2_font_map_new(), gobject.g_object_unref)
+        pangoft2.pango_fc_font_map_set_config(ffi.cast("PangoFcFontMap *", self.font_map), self._config)
+        fontconfig.FcConfigDestroy(self._config)
+        self._folder = None
+        self.strut_layouts: dict[Any, Any] = {}
+        self.font_features: dict[Any, Any] = {}
+
+
+def convert(
+    html: str, resources: Mapping[str, Resource], attachments: Sequence[Attached], created: datetime
+) -> bytes:
+    """The PDF of `html`; `created` is in UTC. See `render.pdf.write_pdf`."""
+    tagger = Tagger()
+    try:
+        page = weasyprint.HTML(string=html, base_url=SCHEME, url_fetcher=JobFetcher(resources))
+        document = page.render(font_config=BundledFonts(), pdf_variant="pdf/a-3a")
+        document.metadata.created = document.metadata.modified = created.strftime("%Y-%m-%dT%H:%M:%SZ")
+        tagger.watch(document, page.etree_element)
+        pdf: bytes = document.write_pdf(
+            pdf_variant="pdf/a-3a",
+            # A name tree is sorted, so the files are.
+            attachments=[_attachment(a, created) for a in sorted(attachments, key=lambda a: a.name)],
+            finisher=tagger.finish,
+        )
+    except FatalURLFetchingError as error:
+        raise PdfError(str(error.__cause__ or error)) from error
+    return pdf
+
+
+def _attachment(attached: Attached, created: datetime) -> Any:
+    url = SCHEME + quote(attached.name)
+    # A fetcher of its own gives the file its media type; WeasyPrint would guess it from the name.
+    fetcher = JobFetcher({attached.name: Resource(attached.data, attached.media_type)})
+    return weasyprint.Attachment(
+        url=url,
+        url_fetcher=fetcher,
+        name=attached.name,
+        description=attached.description,
+        created=created,
+        modified=created,
+        relationship="Data",
+    )
