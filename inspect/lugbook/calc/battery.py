@@ -116,8 +116,10 @@ def charge_band(
     Example
     -------
     >>> charge_band(
-    ...     chemistry="flooded", voltage=12.3, cells=6, temperature=25, rest=36000, rest_required=28800,
-    error=0.05 ... ) ChargeBand(lowest=50, highest=75, reason='')
+    ...     chemistry="flooded", voltage=12.3, cells=6, temperature=25, error=0.05,
+    ...     rest=36000, rest_required=28800,
+    ... )
+    ChargeBand(lowest=50, highest=75, reason='')
     """
     _check.one_of("chemistry", chemistry, CHEMISTRIES)
     _check.above("voltage", voltage, "V", 0, 1500)
