@@ -34,17 +34,20 @@ h1 { string-set: running content() } h2 { break-after: avoid } h2, h3 { font-fam
 .first { break-after: page }
 nav a { display: block; color: inherit; text-decoration: none }
 nav a::after { content: leader(".") target-counter(attr(href), page) }
-nav ol { list-style: none; padding: 0 }
-ul { list-style: none } ul li::before { content: "– " }
+ol, ul { list-style: none } ul li::before { content: "– " }
+ol { counter-reset: item } ol li::before { counter-increment: item; content: counter(item) ". " }
+nav ol { padding: 0 } nav li::before { content: none !important }
 .columns { columns: 2 } .card { break-inside: avoid; border: 1px solid; padding: 2mm; margin: 2mm 0 }
-table { border-collapse: collapse; width: 100% } td, th { border: 1px solid #888; padding: 1mm; text-align: left }
-img { width: 50mm; display: block } svg { width: 10mm; height: 10mm; font-family: "Lugbook Label" }
+table { border-collapse: collapse; width: 100% } td, th { border-bottom: 1px solid #888; padding: 1mm; text-align: left }
+img, svg { overflow: visible } img { width: 50mm; display: block } svg { width: 10mm; height: 10mm; font-family: "Lugbook Label" }
 code { font-family: "Lugbook Label" }
 """ + "".join(
     f'@font-face {{ font-family: "{family}"; src: url(job:///{file}.woff2); font-weight: {weight};'
     f" font-style: {style} }}\n"
     for family, file, weight, style in FACES
 )
+
+PLACES = ("battery", "switch", "main bus", "panel", "pump", "windlass", "inlet")
 
 CARD = """<article class="card"><h3 id="d{n}">Defect {n}: a cable rubs on an edge</h3>
 <p>The cable at the bracket is worn. See <a href="#test-record">the test record</a>.</p>
@@ -106,7 +109,7 @@ def sample_html(cards: int = 3) -> str:
     return PAGE.format(
         style=STYLE,
         cards="".join(CARD.format(n=n) for n in range(1, cards + 1)),
-        rows="".join(row.format(n=n, remark="" if n % 7 == 3 else "warm") for n in range(1, 90)),
+        rows="".join(row.format(n=n, remark="" if n % 7 == 3 else PLACES[n % len(PLACES)] + " " + PLACES[n // 7 % len(PLACES)]) for n in range(1, 90)),
         columns="".join(f"<p>Word {n} is told in a short paragraph of its own.</p>" for n in range(30)),
     )
 

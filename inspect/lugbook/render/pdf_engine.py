@@ -71,20 +71,29 @@ def convert(
     html: str, resources: Mapping[str, Resource], attachments: Sequence[Attached], created: datetime
 ) -> bytes:
     """The PDF of `html`; `created` is in UTC. See `render.pdf.write_pdf`."""
+    with warnings.catch_warnings():
+        # WeasyPrint leaves its colour profile open, to be closed by the interpreter.
+        warnings.filterwarnings("ignore", message="unclosed file .*sRGB2014.icc", category=ResourceWarning)
+        try:
+            return _convert(html, resources, attachments, created)
+        except FatalURLFetchingError as error:
+            raise PdfError(str(error.__cause__ or error)) from error
+
+
+def _convert(
+    html: str, resources: Mapping[str, Resource], attachments: Sequence[Attached], created: datetime
+) -> bytes:
     tagger = Tagger()
-    try:
-        page = weasyprint.HTML(string=html, base_url=SCHEME, url_fetcher=JobFetcher(resources))
-        document = page.render(font_config=BundledFonts(), pdf_variant="pdf/a-3a")
-        document.metadata.created = document.metadata.modified = created.strftime("%Y-%m-%dT%H:%M:%SZ")
-        tagger.watch(document, page.etree_element)
-        pdf: bytes = document.write_pdf(
-            pdf_variant="pdf/a-3a",
-            # A name tree is sorted, so the files are.
-            attachments=[_attachment(a, created) for a in sorted(attachments, key=lambda a: a.name)],
-            finisher=tagger.finish,
-        )
-    except FatalURLFetchingError as error:
-        raise PdfError(str(error.__cause__ or error)) from error
+    page = weasyprint.HTML(string=html, base_url=SCHEME, url_fetcher=JobFetcher(resources))
+    document = page.render(font_config=BundledFonts(), pdf_variant="pdf/a-3a")
+    document.metadata.created = document.metadata.modified = created.strftime("%Y-%m-%dT%H:%M:%SZ")
+    tagger.watch(document, page.etree_element)
+    pdf: bytes = document.write_pdf(
+        pdf_variant="pdf/a-3a",
+        # A name tree is sorted, so the files are.
+        attachments=[_attachment(a, created) for a in sorted(attachments, key=lambda a: a.name)],
+        finisher=tagger.finish,
+    )
     return pdf
 
 

@@ -128,13 +128,16 @@ class StructureBuilder:
         return None
 
     def _place(self, box: Any, artifact: str | None) -> None:
-        picture = TYPES.get(box.element_tag) == "Figure"
         mark = Mark(self._page, self._numbers[box], getattr(box, "text", ""), artifact)
         self.marks[-1].append(mark)
         if artifact is not None:
             return
-        if picture:
-            self._inline(self._node(self._parents[box.element])).kids.append(self._figure(box, mark))
+        if TYPES.get(box.element_tag) == "Figure":
+            parent = self._node(self._parents[box.element])
+            holder = parent if type(box).__name__ == "BlockReplacedBox" else self._inline(parent)
+            holder.kids.append(self._figure(box, mark))
+        elif type(box).__name__.endswith("ReplacedBox"):
+            self.faults.append(f"a picture in generated content cannot be described: {box.element_tag}")
         elif box.element_tag in ("li::marker", "li::before"):
             self._label(box.element).kids.append(mark)
         else:

