@@ -153,8 +153,9 @@ def physical_factor(*, rating: float, ambient: float, reference: float) -> float
     Notes
     -----
     factor = sqrt((T - Ta) / (T - T0)): losses rise with the square of the current, cooling with the
-    temperature difference. It reproduces the published factors of 33 CFR 183.425 note 1 to two decimals
-    except at 105 degC (table 0.85, formula 0.856) and 200 degC (table 1.00, formula 0.939).
+    temperature difference. It reproduces the published factors of 33 CFR 183.425 note 1
+    to two decimals except at 80 degC (table 0.78, formula 0.775), 105 degC (0.85, 0.856) and 200 degC (1.00,
+    0.939).
 
     References
     ----------

@@ -1,0 +1,5 @@
+import sys
+
+from lugbook.cli import main
+
+sys.exit(main())

@@ -1,0 +1,151 @@
+"""Job -> Assessed: every defect gets its risk, its urgency and its number."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import get_args
+
+from lugbook.assess.risk import LEVELS, MATRIX, act_by, risk_level
+from lugbook.model.assessed import Answer, Assessed, JudgedDefect, Risk
+from lugbook.model.checklist import Item, Source
+from lugbook.model.findings import Defect, DefectBase, ExtraDefect, Findings, Reading, Result
+from lugbook.model.job import Job
+from lugbook.model.vocabulary import Caution, Danger, Harms, ProbabilityWord, SeverityWord
+
+# Cautions that belong to every visit, whatever the list says.
+ALWAYS: tuple[Caution, ...] = ("short-circuit", "battery-acid-gas", "prove-dead", "never-dead")
+
+
+def assess(job: Job) -> Assessed:
+    """Judge a job: no file, no clock, no wording."""
+    findings, readings = job.findings, {reading.id: reading for reading in job.findings.readings}
+    results = {result.item: result for result in findings.results}
+    walk = {item.id: place for place, item in enumerate(job.checklist.items)}
+    drafts = [
+        _from_item(defect, item, readings)
+        for item in job.checklist.items
+        if item.id in results
+        for defect in results[item.id].defects
+    ]
+    drafts += [_from_extra(extra, readings) for extra in findings.extra]
+    ordered = sorted(drafts, key=lambda defect: _urgency(defect, walk))
+    defects = tuple(replace(defect, number=number) for number, defect in enumerate(ordered, 1))
+    fitted = findings.report.craft.fitted
+    groups = tuple(
+        (group, tuple(_answer(item, results.get(item.id), defects, readings) for item in group.items if item.asked(fitted)))
+        for group in job.checklist.groups
+    )
+    not_asked = tuple(item for item in job.checklist.items if not item.asked(fitted))
+    kept = tuple((group, answers) for group, answers in groups if answers)
+    return Assessed(job, defects, kept, not_asked, _cautions(defects, findings, job), dict(MATRIX))
+
+
+def _urgency(defect: JudgedDefect, walk: dict[str, int]) -> tuple[int, int, int, int]:
+    """Level first, people before property, then the order of the walk; extras come after it."""
+    place = walk.get(defect.item or "", len(walk))
+    return LEVELS.index(defect.risk.level), int(defect.harms == "property"), place, int(defect.id[1:])
+
+
+def _risk(severity: SeverityWord, probability: ProbabilityWord, defect: DefectBase) -> Risk:
+    matrix = risk_level(severity, probability)
+    if defect.risk is None:
+        return Risk(severity, probability, matrix, matrix, None)
+    return Risk(severity, probability, matrix, defect.risk.level, defect.risk.reason)
+
+
+def _from_item(defect: Defect, item: Item, readings: dict[str, Reading]) -> JudgedDefect:
+    """What the defect does not say comes from its item."""
+    return _judged(
+        defect,
+        _risk(defect.severity or item.severity, defect.probability or item.usual_probability(defect.exposure), defect),
+        readings,
+        harms=defect.harms or item.harms,
+        danger=defect.danger or item.danger,
+        service=item.service if defect.service is None else defect.service,
+        why=defect.why or item.why,
+        remedy=defect.remedy or item.remedy,
+        sources=item.source,
+        cautions=item.cautions,
+        item=item.id,
+    )
+
+
+def _from_extra(extra: ExtraDefect, readings: dict[str, Reading]) -> JudgedDefect:
+    return _judged(
+        extra,
+        _risk(extra.severity, extra.probability, extra),
+        readings,
+        harms=extra.harms,
+        danger=extra.danger,
+        service=extra.service,
+        why=extra.why,
+        remedy=extra.remedy,
+        sources=(Source(document=extra.source),),
+        cautions=(),
+        item=None,
+    )
+
+
+def _judged(
+    defect: DefectBase,
+    risk: Risk,
+    readings: dict[str, Reading],
+    *,
+    harms: Harms,
+    danger: Danger,
+    service: bool,
+    why: str,
+    remedy: str,
+    sources: tuple[Source, ...],
+    cautions: tuple[Caution, ...],
+    item: str | None,
+) -> JudgedDefect:
+    assert defect.id is not None, "load refuses defects without an id"
+    return JudgedDefect(
+        number=0,
+        id=defect.id,
+        title=defect.title,
+        place=defect.place,
+        seen=defect.seen,
+        told=defect.told,
+        opinion=defect.opinion,
+        readings=tuple(readings[key] for key in defect.readings),
+        risk=risk,
+        act_by=act_by(risk.level, danger, service=service),
+        photos=defect.photos,
+        harms=harms,
+        danger=danger,
+        service=service,
+        why=why,
+        remedy=remedy,
+        sources=sources,
+        cautions=cautions,
+        item=item,
+    )
+
+
+def _answer(item: Item, result: Result | None, defects: tuple[JudgedDefect, ...], readings: dict[str, Reading]) -> Answer:
+    if result is None:
+        return Answer(item, None, None, None, None, None, (), (), ())
+    return Answer(
+        item=item,
+        result=result.result,
+        extent=result.extent,
+        reason=result.reason,
+        note=result.note,
+        told=result.told,
+        readings=tuple(readings[key] for key in result.readings),
+        photos=result.photos,
+        defects=tuple(defect for defect in defects if defect.item == item.id),
+    )
+
+
+def _cautions(defects: tuple[JudgedDefect, ...], findings: Findings, job: Job) -> tuple[Caution, ...]:
+    """Those of every visit, of the defects, and of what is fitted; in the order of the vocabulary."""
+    wanted = set(ALWAYS)
+    for defect in defects:
+        wanted.update(defect.cautions)
+    for item in job.checklist.items:
+        if item.asked(findings.report.craft.fitted):
+            wanted.update(item.cautions)
+    return tuple(caution for caution in get_args(Caution) if caution in wanted)

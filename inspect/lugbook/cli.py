@@ -1,0 +1,85 @@
+"""The command line: parse, dispatch, and turn every failure into one sentence and an exit code.
+
+Exit codes: 0 fine, 1 problems in the input or with the output, 2 usage, 3 unexpected, 130 interrupted.
+"""
+
+from __future__ import annotations
+
+import argparse
+import importlib
+import sys
+from collections.abc import Sequence
+
+from lugbook import __version__
+
+# command -> (module, help, examples)
+COMMANDS = {
+    "start": ("start", "make a new job folder with a commented findings file", "lugbook start plover\nlugbook start plover --checklist pre-purchase"),
+    "check": ("check", "print every fault of a job at once", "lugbook check plover\nlugbook check plover --fix\nlugbook check plover --strict --format json"),
+    "report": ("report", "write the report as HTML, PDF and JSON", "lugbook report plover\nlugbook report plover -o /tmp/reports --html-only"),
+    "pictures": ("pictures", "write a contact sheet of the pictures that nothing uses", "lugbook pictures plover"),
+    "lists": ("lists", "print the checklists that ship, or the items of one", "lugbook lists\nlugbook lists pre-purchase"),
+}
+EPILOG = """a first report:
+  lugbook start plover          makes plover/findings.yaml and plover/photos/
+  lugbook check plover          says what is still wrong or open
+  lugbook report plover         writes out/plover/report.html, .pdf and .json
+
+Reports are opinions on what could be seen. Local regulations and licensed examiners take precedence."""
+
+
+def _parser(wanted: str | None) -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="lugbook",
+        description="Inspection reports for small-craft electrics, from a findings file and photos.",
+        epilog=EPILOG,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    parser.add_argument("--version", action="version", version=f"lugbook {__version__}")
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
+    for name, (module, words, examples) in COMMANDS.items():
+        sub = commands.add_parser(
+            name,
+            help=words,
+            description=words[0].upper() + words[1:] + ".",
+            epilog="examples:\n  " + examples.replace("\n", "\n  "),
+            formatter_class=argparse.RawDescriptionHelpFormatter,
+        )
+        sub.add_argument("-q", "--quiet", action="store_true", help="print problems and nothing else")
+        if name == wanted:  # only the command that runs is imported
+            importlib.import_module(f"lugbook.commands.{module}").add_arguments(sub)
+    return parser
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run a command. The one place that catches everything."""
+    words = list(sys.argv[1:] if argv is None else argv)
+    wanted = next((word for word in words if word in COMMANDS), None)
+    from lugbook.errors import InputRefusedError, LugbookError
+
+    try:
+        arguments = _parser(wanted).parse_args(words)
+        module = importlib.import_module(f"lugbook.commands.{COMMANDS[arguments.command][0]}")
+        return int(module.run(arguments))
+    except SystemExit as exit_:  # argparse: 0 for help and version, 2 for usage
+        return exit_.code if isinstance(exit_.code, int) else 2
+    except InputRefusedError as error:
+        print(f"lugbook: {error}", file=sys.stderr)
+        return error.exit_code
+    except LugbookError as error:
+        print(f"lugbook: {error}", file=sys.stderr)
+        return error.exit_code
+    except BrokenPipeError:
+        sys.stderr.close()
+        return 0
+    except KeyboardInterrupt:
+        print("\nlugbook: interrupted; nothing was left half-written", file=sys.stderr)
+        return 130
+    except Exception as error:
+        print(f"lugbook: unexpected: {type(error).__name__}: {error}", file=sys.stderr)
+        print("lugbook: this is a fault of the program; please report it with the line above", file=sys.stderr)
+        return 3
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,34 @@
+"""`lugbook report`: HTML, PDF and JSON."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+
+from lugbook.commands.common import job_folder, print_problems, summary
+from lugbook.pipeline import check_job, make_report
+from lugbook.progress import Progress
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("job", help="the job's folder")
+    parser.add_argument("-o", "--out", default="out", help="folder for the output; the job's name is added (default: out)")
+    parser.add_argument("--html-only", action="store_true", help="no PDF; needs no Pango")
+    parser.add_argument("--paper", choices=("a4", "letter"), default="a4", help="paper of the PDF (default: a4)")
+
+
+def run(arguments: argparse.Namespace) -> int:
+    folder = job_folder(arguments.job)
+    progress = Progress(quiet=arguments.quiet)
+    checked = check_job(folder, progress)
+    if not arguments.quiet or checked.job is None:
+        print_problems(checked.problems, folder)
+    if checked.job is None:
+        print(f"{folder}: {summary(checked.problems)}; nothing was written", file=sys.stderr)
+        return 1
+    out = Path(arguments.out) / checked.job.name
+    for path in make_report(checked, out, progress, pdf=not arguments.html_only, paper=arguments.paper):
+        if not arguments.quiet:
+            print(path)
+    return 0

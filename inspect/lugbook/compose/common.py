@@ -1,0 +1,87 @@
+"""What several parts of the view need: the words, the formatter and small phrases made with them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date
+
+from lugbook.model.checklist import Source
+from lugbook.model.extent import Extent
+from lugbook.model.findings import Reading
+from lugbook.model.view import Fact, LevelView
+from lugbook.model.vocabulary import ActBy, Level
+from lugbook.words.catalogue import Words
+from lugbook.words.numbers import Formatter
+
+
+class Phrases:
+    """Words and formatter of one language, with the phrases that recur."""
+
+    def __init__(self, words: Words) -> None:
+        self.words = words
+        self.format = Formatter(words.locale)
+
+    def or_not_recorded(self, text: str | None) -> str:
+        """The text, or 'not recorded'."""
+        return text or self.words("not_recorded")
+
+    def day(self, day: date | None) -> str:
+        """A date in words, or 'not recorded'."""
+        return self.format.day(day) if day else self.words("not_recorded")
+
+    def fact(self, label: str, text: str | None, *, markdown: bool = False) -> Fact:
+        """A labelled text; the label is a key of the catalogue."""
+        return Fact(label=self.words(label), text=self.or_not_recorded(text), markdown=markdown and bool(text))
+
+    def level(self, level: Level) -> LevelView:
+        """A level with its words."""
+        words = self.words
+        return LevelView(
+            level=level,
+            words=words(f"level.{level}"),
+            short=words(f"level_short.{level}"),
+            mark_alt=words(f"level_mark.{level}"),
+        )
+
+    def act_by(self, act_by: ActBy | None) -> str:
+        """By when to act."""
+        return self.words(f"act_by.{act_by}") if act_by else self.words("no_act_by")
+
+    def extent(self, extent: Extent | None, result: str | None) -> str:
+        """How far an item was looked at."""
+        if extent is None:
+            looked = result in ("not applicable", "not inspected")
+            return self.words("extent.none") if looked else self.words("extent.recorded_none")
+        parts = []
+        if extent.look == "sample":
+            parts.append(self.words("extent.sample", n=extent.seen, m=extent.total))
+        elif extent.look is not None:
+            parts.append(self.words(f"extent.{extent.look}"))
+        if extent.tested is not None:
+            parts.append(self.words("extent.tested" if extent.tested else "extent.not tested"))
+        return ", ".join(parts)
+
+    def reading(self, reading: Reading) -> str:
+        """A reading in one line: value, place, state."""
+        value = f"{self.words(f'quantity.{reading.quantity}')} {self.format.quantity(reading.value)}"
+        parts = [value, reading.place, *([reading.state] if reading.state else [])]
+        return ", ".join(parts)
+
+    def statements(
+        self, *, seen: str | None, readings: Iterable[Reading], told: str | None, opinion: str | None = None, seen_key: str
+    ) -> tuple[Fact, ...]:
+        """Observed, measured, told and opinion, marked apart."""
+        measured = "; ".join(self.reading(reading) for reading in readings)
+        found = [
+            (seen_key, seen, True),
+            ("defect.measured", measured, False),
+            ("defect.told", told, True),
+            ("defect.opinion", opinion, True),
+        ]
+        return tuple(Fact(label=self.words(label), text=text, markdown=md) for label, text, md in found if text)
+
+    def source(self, source: Source) -> str:
+        """Where a judgement comes from and how its figure is known."""
+        subject = f": {source.subject}" if source.subject else ""
+        known = f" ({self.words(f'defect.{source.known}')})" if source.known else ""
+        return f"{source.document}{subject}{known}"

@@ -1,0 +1,89 @@
+"""The first page: what the owner needs, in two minutes."""
+
+from __future__ import annotations
+
+from lugbook.compose.common import Phrases
+from lugbook.compose.pictures import Album
+from lugbook.model.assessed import Assessed
+from lugbook.model.view import CountView, DefectView, FirstPage, UrgentView
+from lugbook.model.vocabulary import Level
+
+URGENT = 5
+COUNTED: tuple[Level, ...] = ("high", "serious", "medium", "low")
+
+
+def compose_first(assessed: Assessed, defects: tuple[DefectView, ...], phrases: Phrases, album: Album) -> FirstPage:
+    """The page for the owner. The craft's picture gets its number first."""
+    words, report = phrases.words, assessed.job.findings.report
+    open_defects = [defect for defect in defects if defect.act_by is not None]
+    urgent = tuple(_urgent(defect) for defect in open_defects[:URGENT])
+    more = len(open_defects) - len(urgent)
+    answers = assessed.answers
+    done = sum(answer.result is not None for answer in answers)
+    name = report.electrician.name
+    return FirstPage(
+        facts=(
+            phrases.fact("first.boat", _boat(assessed)),
+            phrases.fact("first.for", report.client.name),
+            phrases.fact("first.seen_on", phrases.day(report.visit.date)),
+            phrases.fact("first.seen_at", report.visit.place),
+            phrases.fact("first.by", ", ".join(p for p in (name, report.electrician.business) if p)),
+            phrases.fact("visit.purpose", report.purpose),
+        ),
+        verdict=compose_verdict(assessed, phrases),
+        counts=tuple(
+            CountView(level=phrases.level(level), count=sum(d.risk.level == level for d in assessed.defects))
+            for level in COUNTED
+        ),
+        urgent=urgent,
+        urgent_more=words.count("first.urgent_more", more) if more > 0 else None,
+        not_seen=tuple(a.item.question for a in answers if a.result == "not inspected"),
+        caution_lines=tuple(words(f"caution.{caution}.line") for caution in assessed.cautions),
+        answered=words("first.all_asked", answered=done, asked=len(answers)),
+        ask=words("first.ask", name=name) if name else words("first.ask_unknown"),
+        picture=album.pictures[0] if report.craft.photo is not None else None,
+    )
+
+
+def _boat(assessed: Assessed) -> str:
+    craft = assessed.job.findings.report.craft
+    return ", ".join(part for part in (craft.name, craft.kind) if part)
+
+
+def _urgent(defect: DefectView) -> UrgentView:
+    picture = defect.rows[0][0] if defect.rows else None
+    return UrgentView(
+        number=defect.number,
+        anchor=defect.anchor,
+        title=defect.title,
+        place=defect.place,
+        act_by=defect.act_by_words,
+        level=defect.level,
+        thumb=picture.thumb if picture else None,
+        thumb_alt=picture.alt if picture else "",
+    )
+
+
+def compose_verdict(assessed: Assessed, phrases: Phrases) -> tuple[str, ...]:
+    """The judgement in sentences, worst first. It follows from the defects' urgency, never from opinion."""
+    words = phrases.words
+    due = [defect.act_by for defect in assessed.defects]
+    now, trip = due.count("make safe now"), due.count("before the next trip")
+    season, later = due.count("this season"), due.count("at the next refit")
+    results = [answer.result for answer in assessed.answers]
+    sentences = []
+    if now:
+        sentences.append(words.count("verdict.now", now))
+    if trip:
+        sentences.append(words.count("verdict.then_trip" if now else "verdict.trip", trip))
+    if season:
+        sentences.append(words.count("verdict.season", season))
+    if later:
+        sentences.append(words.count("verdict.later", later))
+    if not due:
+        answered = any(result is not None for result in results)
+        sentences.append(words("verdict.none" if answered else "verdict.none_answered"))
+    for result, key in (("further investigation", "investigate"), ("not inspected", "unseen"), (None, "open")):
+        if count := results.count(result):  # type: ignore[arg-type]
+            sentences.append(words.count(f"verdict.{key}", count))
+    return tuple(sentences)

@@ -1,0 +1,57 @@
+"""Numbers pictures in the order of the report and groups them into rows of even height."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from lugbook.model.findings import Photo
+from lugbook.model.view import PictureView
+from lugbook.words.catalogue import Words
+
+# A row is full when its pictures' aspect ratios sum to this: about two landscape pictures side by side.
+FULL_ROW = 2.9
+MAX_IN_ROW = 4
+
+
+class Album:
+    """Hands out picture numbers; `sizes` are the upright sizes of the originals in pixels."""
+
+    def __init__(self, words: Words, sizes: Mapping[str, tuple[int, int]]) -> None:
+        self._words = words
+        self._sizes = sizes
+        self.pictures: list[PictureView] = []
+
+    def add(self, photo: Photo) -> PictureView:
+        """Give a picture its number."""
+        number = len(self.pictures) + 1
+        width, height = self._sizes[photo.file]
+        picture = PictureView(
+            key=f"picture-{number}.jpg",
+            thumb=f"thumb-{number}.jpg",
+            file=photo.file,
+            anchor=f"picture-{number}",
+            number=number,
+            label=self._words("picture.label", n=number),
+            caption=photo.caption,
+            alt=photo.alt,
+            marks=photo.marks,
+            aspect=round(width / height, 4),
+        )
+        self.pictures.append(picture)
+        return picture
+
+    def rows(self, photos: Iterable[Photo]) -> tuple[tuple[PictureView, ...], ...]:
+        """Number the pictures and set them in rows."""
+        return in_rows([self.add(photo) for photo in photos])
+
+
+def in_rows(pictures: list[PictureView]) -> tuple[tuple[PictureView, ...], ...]:
+    """Rows whose pictures can all have one height: a row closes when it is wide enough."""
+    rows: list[list[PictureView]] = []
+    for picture in pictures:
+        row = rows[-1] if rows else None
+        if row is None or len(row) == MAX_IN_ROW or sum(p.aspect for p in row) + picture.aspect > FULL_ROW:
+            rows.append([picture])
+        else:
+            row.append(picture)
+    return tuple(tuple(row) for row in rows)

@@ -1,0 +1,79 @@
+"""Assessed job -> finished view."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from lugbook import __version__
+from lugbook.compose import record
+from lugbook.compose.common import Phrases
+from lugbook.compose.defects import compose_defects
+from lugbook.compose.first import COUNTED, compose_first
+from lugbook.compose.pictures import Album
+from lugbook.model.assessed import Assessed
+from lugbook.model.view import CautionView, Letterhead, ReportView, SignatureView
+from lugbook.words.catalogue import Words
+
+LOGO, SIGNATURE = "logo.jpg", "signature.jpg"
+UNDATED = "1980-01-01"
+
+
+def compose(assessed: Assessed, words: Words, sizes: Mapping[str, tuple[int, int]]) -> ReportView:
+    """Settle every word, number and order. `sizes` are the pictures' upright sizes in pixels."""
+    phrases, album = Phrases(words), Album(words, sizes)
+    job, report = assessed.job, assessed.job.findings.report
+    if report.craft.photo is not None:
+        album.add(report.craft.photo)
+    defects = compose_defects(assessed, phrases, album)
+    groups = record.compose_groups(assessed, phrases, album)
+    day = report.date or report.visit.date
+    lists = "; ".join(
+        words("trail.list_edition", title=title, edition=edition)
+        for title, edition in zip(job.checklist.titles, job.checklist.editions, strict=True)
+    )
+    not_asked = assessed.not_asked
+    signed = report.signature
+    return ReportView(
+        program=__version__,
+        language=words.language,
+        title=words("title.report"),
+        number=report.number,
+        boat=phrases.or_not_recorded(report.craft.name),
+        day=day.isoformat() if day else UNDATED,
+        draft=bool(job.unanswered),
+        precedence=words("precedence"),
+        letterhead=Letterhead(
+            name=job.business.name or report.electrician.business or "",
+            lines=job.business.lines,
+            logo=LOGO if job.business.logo else None,
+            logo_alt=job.business.logo_alt,
+        ),
+        first=compose_first(assessed, defects, phrases, album),
+        cautions=tuple(
+            CautionView(id=caution, line=words(f"caution.{caution}.line"), text=words(f"caution.{caution}.text"))
+            for caution in assessed.cautions
+        ),
+        defects=defects,
+        readings=record.compose_readings(assessed, phrases),
+        instruments=record.compose_instruments(assessed, phrases),
+        walk_intro=words("looked.intro", lists=lists),
+        groups=groups,
+        not_asked_intro=words.count("looked.not_asked", len(not_asked)) if not_asked else None,
+        not_asked=tuple(item.question for item in not_asked),
+        unseen=record.compose_unseen(assessed, phrases),
+        limits=report.limitations,
+        visit=record.compose_visit(assessed, phrases),
+        severities=record.severities(phrases),
+        matrix=record.compose_matrix(assessed.matrix, phrases),
+        levels=tuple(phrases.level(level) for level in COUNTED),
+        files=job.digests,
+        made_with=words("trail.program", version=__version__, lists=lists),
+        signature=SignatureView(
+            name=phrases.or_not_recorded(signed.name),
+            date=phrases.day(signed.date),
+            place=phrases.or_not_recorded(signed.place),
+            image=SIGNATURE if signed.image else None,
+            image_alt=words("signature.image_alt", name=phrases.or_not_recorded(signed.name)),
+        ),
+        pictures=tuple(album.pictures),
+    )

@@ -1,0 +1,200 @@
+"""What no single value can tell: references, ids, dates, and whether results hold together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from lugbook.load.faults import nearest
+from lugbook.load.tree import Document
+from lugbook.model.checklist import Checklist, Item
+from lugbook.model.findings import Defect, DefectBase, ExtraDefect, Findings, Result
+from lugbook.model.problem import Path
+
+NEEDS_REASON = frozenset({"further investigation", "not applicable", "not inspected"})
+LOOKED_AT = frozenset({"no departure seen", "defect", "further investigation"})
+
+# What a finished report must name (subjects of ISO/IEC 17020 on inspection reports, in our own list).
+NEEDED: tuple[tuple[str, ...], ...] = (
+    ("date",),
+    ("purpose",),
+    ("scope",),
+    ("client", "name"),
+    ("owner", "name"),
+    ("permission",),
+    ("reliance",),
+    ("electrician", "name"),
+    ("electrician", "competence"),
+    ("electrician", "interest"),
+    ("craft", "name"),
+    ("craft", "identification"),
+    ("visit", "date"),
+    ("visit", "place"),
+    ("visit", "energised"),
+    ("basis",),
+    ("signature", "name"),
+    ("signature", "date"),
+)
+
+
+def check(findings: Findings, checklist: Checklist, document: Document) -> tuple[str, ...]:
+    """Report every fault that needs more than one value to see. Returns the ids of the unanswered items."""
+    items = {item.id: item for item in checklist.items}
+    _ids(findings, document)
+    _dates(findings, document)
+    _references(findings, document)
+    for i, result in enumerate(findings.results):
+        _result(result, items, ("results", i), document)
+    _heat(findings, items, document)
+    _instruments(findings, document)
+    _needed(findings, document)
+    return _unanswered(findings, checklist, document)
+
+
+def defects_of(findings: Findings) -> Iterator[tuple[Path, DefectBase, str | None]]:
+    """Every defect with its path and the id of its item (None for extras), in the order of the file."""
+    for i, result in enumerate(findings.results):
+        for j, defect in enumerate(result.defects):
+            yield ("results", i, "defects", j), defect, result.item
+    for i, extra in enumerate(findings.extra):
+        yield ("extra", i), extra, None
+
+
+def _ids(findings: Findings, document: Document) -> None:
+    _unique(((("results", i, "item"), r.item) for i, r in enumerate(findings.results)), "item", "P203", document)
+    _unique(((("readings", i, "id"), r.id) for i, r in enumerate(findings.readings)), "reading", "P203", document)
+    instruments = findings.report.instruments
+    path = ("report", "instruments")
+    _unique((((*path, i, "id"), r.id) for i, r in enumerate(instruments)), "instrument", "P203", document)
+    defects = [(where, defect) for where, defect, _ in defects_of(findings)]
+    for where, defect in defects:
+        if defect.id is None:
+            document.report(where, "P204", "this defect has no id", "run 'lugbook check --fix'")
+    _unique((((*where, "id"), d.id) for where, d in defects if d.id), "defect", "P205", document)
+
+
+def _unique(pairs: Iterable[tuple[Path, str]], what: str, code: str, document: Document) -> None:
+    seen: dict[str, Path] = {}
+    for path, key in pairs:
+        if key in seen:
+            first = document.locate(seen[key])
+            document.report(path, code, f"the {what} '{key}' stands already in line {first.line}")
+        else:
+            seen[key] = path
+
+
+def _dates(findings: Findings, document: Document) -> None:
+    report = findings.report
+    steps = [
+        (("report", "instructed"), "the order", report.instructed),
+        (("report", "visit", "date"), "the inspection", report.visit.date),
+        (("report", "date"), "the report", report.date),
+        (("report", "signature", "date"), "the signature", report.signature.date),
+    ]
+    dated = [(path, what, day) for path, what, day in steps if day is not None]
+    for (_, earlier, before), (path, later, after) in zip(dated, dated[1:], strict=False):
+        if after < before:
+            message = f"{later} ({after}) is dated before {earlier} ({before})"
+            document.report(path, "P209", message, "the order is instructed, inspected, reported, signed")
+    start, finish = report.visit.start, report.visit.finish
+    if start and finish and finish < start:
+        document.report(("report", "visit", "finish"), "P209", f"the visit ends ({finish}) before it starts ({start})")
+
+
+def _references(findings: Findings, document: Document) -> None:
+    instruments = {instrument.id for instrument in findings.report.instruments}
+    readings = {reading.id for reading in findings.readings}
+    used: set[str] = set()
+    for i, reading in enumerate(findings.readings):
+        if reading.instrument is not None and reading.instrument not in instruments:
+            path = ("readings", i, "instrument")
+            message = f"there is no instrument '{reading.instrument}'"
+            document.report(path, "P208", message, nearest(reading.instrument, instruments))
+    named = [(("results", i), result.readings) for i, result in enumerate(findings.results)]
+    named += [(where, defect.readings) for where, defect, _ in defects_of(findings)]  # type: ignore[misc]
+    for where, ids in named:
+        for n, key in enumerate(ids):
+            used.add(key)
+            if key not in readings:
+                path = (*where, "readings", n)
+                document.report(path, "P208", f"there is no reading '{key}'", nearest(key, readings))
+    for i, reading in enumerate(findings.readings):
+        if reading.id not in used:
+            message = f"nothing refers to the reading '{reading.id}'"
+            document.report(("readings", i, "id"), "P404", message, "name it in a result or a defect", severity="warning")
+
+
+def _result(result: Result, items: dict[str, Item], where: Path, document: Document) -> None:
+    item = items.get(result.item)
+    if item is None and items:
+        message = f"none of this job's checklists has an item '{result.item}'"
+        document.report((*where, "item"), "P202", message, nearest(result.item, items))
+    if result.result in NEEDS_REASON and result.reason is None:
+        document.report(where, "P206", f"the result '{result.result}' needs a reason", "add 'reason: ...'")
+    if result.result == "defect" and not result.defects:
+        document.report((*where, "result"), "P207", "the result is 'defect', but no defect is listed", "add 'defects:'")
+    if result.result != "defect" and result.defects:
+        found = f"'{result.result}'" if result.result else "empty"
+        document.report((*where, "result"), "P207", f"defects are listed, but the result is {found}", "write 'result: defect'")
+    _extent(result, where, document)
+
+
+def _extent(result: Result, where: Path, document: Document) -> None:
+    if result.result in LOOKED_AT and result.extent is None:
+        hint = "add 'extent: whole', 'part seen' or 'sample 4 of 12', with tested or not tested"
+        document.report(where, "P211", f"the result '{result.result}' needs its extent", hint)
+    if result.result in ("not applicable", "not inspected") and result.extent is not None:
+        if result.extent.look is not None or result.extent.tested:
+            message = f"the extent contradicts the result '{result.result}'"
+            document.report((*where, "extent"), "P211", message, "delete the extent, or write 'not tested'")
+
+
+def _heat(findings: Findings, items: dict[str, Item], document: Document) -> None:
+    for where, defect, item_id in defects_of(findings):
+        assert isinstance(defect, Defect | ExtraDefect)
+        probability = defect.probability
+        if probability is None and item_id in items:
+            probability = items[item_id].usual_probability(defect.exposure)
+        if defect.heat_mark and probability in ("improbable", "eliminated"):
+            message = f"heat has left a mark here, yet the probability is '{probability}'"
+            document.report(where, "P210", message, "choose remote or higher")
+
+
+def _instruments(findings: Findings, document: Document) -> None:
+    day = findings.report.visit.date
+    for i, instrument in enumerate(findings.report.instruments):
+        if day is not None and instrument.due is not None and instrument.due < day:
+            message = f"the calibration of '{instrument.id}' was due on {instrument.due}, before the inspection on {day}"
+            document.report(("report", "instruments", i, "due"), "P402", message, severity="warning")
+
+
+def _needed(findings: Findings, document: Document) -> None:
+    empty = []
+    for steps in NEEDED:
+        value: object = findings.report
+        for step in steps:
+            value = getattr(value, step)
+        if value in (None, ()):
+            empty.append(".".join(steps))
+    if empty:
+        message = f"a finished report also needs: {', '.join(empty)}"
+        document.report(("report",), "P502", message, severity="note")
+
+
+def _unanswered(findings: Findings, checklist: Checklist, document: Document) -> tuple[str, ...]:
+    fitted = findings.report.craft.fitted
+    results = {result.item: (i, result) for i, result in enumerate(findings.results)}
+    open_items = []
+    for item in checklist.items:
+        i, result = results.get(item.id, (None, None))
+        answered = result is not None and result.result is not None
+        if not item.asked(fitted):
+            if answered and result is not None and result.result != "not applicable":
+                message = f"'{item.id}' is answered, but 'fitted' says that the boat has no {' or '.join(item.applies)}"
+                document.report(("results", i or 0, "result"), "P403", message, severity="warning")
+        elif not answered:
+            open_items.append(item.id)
+    if open_items:
+        shown = ", ".join(open_items[:4]) + (" ..." if len(open_items) > 4 else "")
+        message = f"{len(open_items)} of {len(checklist.items)} items have no answer yet: {shown}"
+        document.report(("results",), "P501", message, severity="note")
+    return tuple(open_items)

@@ -1,0 +1,72 @@
+"""A job's folder -> a checked Job, or every fault that it holds."""
+
+from __future__ import annotations
+
+import hashlib
+from pathlib import Path
+
+from lugbook.load import crosscheck
+from lugbook.load.checklists import checklist_files, load_checklists
+from lugbook.load.faults import build
+from lugbook.load.files import path_inside, read_document
+from lugbook.load.pictures import PHOTOS, find_pictures
+from lugbook.model.business import BusinessFile
+from lugbook.model.findings import Findings
+from lugbook.model.job import Business, Job
+from lugbook.model.problem import Problem, has_errors
+
+FINDINGS = "findings.yaml"
+BUSINESS = "business.yaml"
+
+
+def load_job(folder: Path) -> tuple[Job | None, tuple[Problem, ...]]:
+    """Load a job. The job is None if any problem is an error; problems come in the order of the file."""
+    document = read_document(folder / FINDINGS, FINDINGS)
+    findings = build(Findings, document)
+    business, extra = _business(folder)
+    if findings is None:
+        return None, _sorted([*document.problems, *extra])
+    checklist = load_checklists(findings.report.checklists, folder, document)
+    pictures, unused = find_pictures(findings, folder, document)
+    unanswered = crosscheck.check(findings, checklist, document)
+    problems = _sorted([*document.problems, *extra])
+    if has_errors(problems):
+        return None, problems
+    name = folder.resolve().name
+    digests = _digests(folder, findings, pictures)
+    return Job(name, folder, findings, checklist, pictures, unused, unanswered, business, digests), problems
+
+
+def _digests(folder: Path, findings: Findings, pictures: dict[str, Path]) -> tuple[tuple[str, str], ...]:
+    """SHA-256 of every file that the report is made from."""
+    files = [(FINDINGS, folder / FINDINGS)]
+    files += [(path.name, path) for path in checklist_files(findings.report.checklists, folder)]
+    files += [(f"{PHOTOS}/{name}", path) for name, path in sorted(pictures.items()) if path.is_file()]
+    return tuple((name, hashlib.sha256(path.read_bytes()).hexdigest()) for name, path in files)
+
+
+def _sorted(problems: list[Problem]) -> tuple[Problem, ...]:
+    return tuple(sorted(set(problems), key=lambda problem: (problem.file != FINDINGS, problem.place)))
+
+
+def _business(folder: Path) -> tuple[Business, list[Problem]]:
+    """The letterhead beside the findings or in the folder above; none is fine."""
+    for place in (folder, folder.resolve().parent):
+        path = place / BUSINESS
+        if not path.is_file():
+            continue
+        document = read_document(path, BUSINESS)
+        loaded = build(BusinessFile, document)
+        if loaded is None:
+            return Business(), document.problems
+        logo = None
+        if loaded.logo is not None:
+            logo, refused = path_inside(place, loaded.logo)
+            if logo is None:
+                document.report(("logo",), "P302", refused, "copy the logo beside business.yaml")
+            elif not logo.exists():
+                document.report(("logo",), "P301", f"there is no picture '{loaded.logo}' beside business.yaml")
+            if loaded.logo_alt is None:
+                document.report((), "P102", "a logo needs the key 'logo_alt': what it shows, in words")
+        return Business(loaded.name, loaded.lines[:5], logo, loaded.logo_alt or ""), document.problems
+    return Business(), []

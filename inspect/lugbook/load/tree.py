@@ -1,0 +1,241 @@
+"""YAML text -> a tree of nodes that know their line and column.
+
+The tree is built from libyaml's events, never by a YAML constructor: no tag is ever acted upon, scalars
+stay text until their declared type reads them, and aliases, the ammunition of expansion attacks, are refused.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from typing import Any
+
+import yaml
+
+from lugbook.model.problem import Path, Problem, Severity
+
+MAX_BYTES = 4_000_000
+MAX_SCALAR = 50_000
+MAX_DEPTH = 24
+MAX_NODES = 400_000
+
+Loader: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+
+# Characters that can make text read as something else than it is: C0/C1 controls and direction overrides.
+HIDDEN = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\u200e\u200f\u202a-\u202e\u2066-\u2069\ufeff\ufffe\uffff]")
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """Line and column, from 1."""
+
+    line: int
+    column: int
+
+
+@dataclass(frozen=True, slots=True)
+class Scalar:
+    """A scalar as written. `plain` is True when it stands without quotes."""
+
+    text: str
+    plain: bool
+    mark: Mark
+
+
+@dataclass(frozen=True, slots=True)
+class Sequence:
+    """A list."""
+
+    items: tuple[Node, ...]
+    mark: Mark
+
+
+@dataclass(frozen=True, slots=True)
+class Mapping:
+    """Keys and values in the order of the file, doubles included."""
+
+    entries: tuple[tuple[Scalar, Node], ...]
+    mark: Mark
+    flow: bool = False
+
+
+Node = Scalar | Sequence | Mapping
+
+
+class Plain(str):
+    """Text that stood without quotes, so that a type can notice what other YAML readers make of it."""
+
+    __slots__ = ()
+
+
+@dataclass(slots=True)
+class Document:
+    """One parsed file: its tree, its name for messages, its text and what is wrong with it so far."""
+
+    file: str
+    text: str
+    root: Node | None = None
+    problems: list[Problem] = field(default_factory=list)
+
+    def report(
+        self, path: Path, code: str, message: str, hint: str = "", *, severity: Severity = "error", on_key: bool = False
+    ) -> None:
+        """Record a problem at the place that `path` leads to."""
+        mark = self.locate(path, on_key=on_key)
+        from lugbook.model.problem import dotted
+
+        self.problems.append(
+            Problem(self.file, mark.line, mark.column, dotted(path), code, severity, message, hint)
+        )
+
+    def locate(self, path: Path, *, on_key: bool = False) -> Mark:
+        """The mark of the value at `path`, or of the nearest thing above it that exists."""
+        node, mark = self.root, Mark(1, 1)
+        if node is not None:
+            mark = node.mark
+        for step in path:
+            key, value = _step(node, step)
+            if value is None:
+                break
+            mark = key.mark if on_key and key is not None else value.mark
+            node = value
+        return mark
+
+    def plain(self) -> Any:
+        """The tree as dicts, lists and text (None for an empty value); doubled keys are reported."""
+        return None if self.root is None else _plain(self.root, (), self)
+
+
+def _step(node: Node | None, step: str | int) -> tuple[Scalar | None, Node | None]:
+    if isinstance(node, Mapping):
+        for key, value in node.entries:
+            if key.text == step:
+                return key, value
+    if isinstance(node, Sequence) and isinstance(step, int) and step < len(node.items):
+        return None, node.items[step]
+    return None, None
+
+
+def _plain(node: Node, path: Path, document: Document) -> Any:
+    if isinstance(node, Scalar):
+        if node.plain:
+            return None if node.text == "" else Plain(node.text)
+        return node.text
+    if isinstance(node, Sequence):
+        return [_plain(item, (*path, i), document) for i, item in enumerate(node.items)]
+    out: dict[str, Any] = {}
+    for key, value in node.entries:
+        if key.text in out:
+            _report(document, key.mark, "P103", f"the key '{key.text}' stands twice here", "keep one of the two")
+        out[key.text] = _plain(value, (*path, key.text), document)
+    return out
+
+
+def parse(text: str, file: str) -> Document:
+    """Parse one YAML document. Faults are on the document; its root is None when nothing can be read."""
+    document = Document(file, text)
+    hidden = HIDDEN.search(text.removeprefix("\ufeff"))
+    if hidden:
+        line = text.count("\n", 0, hidden.start()) + 1
+        column = hidden.start() - (text.rfind("\n", 0, hidden.start()) + 1) + 1
+        _report(
+            document,
+            Mark(line, column),
+            "P009",
+            f"a hidden character (U+{ord(hidden.group()):04X}) stands here",
+            "delete it; control and direction characters are refused",
+        )
+        return document
+    try:
+        events = yaml.parse(text, Loader=Loader)
+        document.root = _document(events, document)
+    except yaml.MarkedYAMLError as error:
+        mark = error.problem_mark or error.context_mark
+        place = Mark(mark.line + 1, mark.column + 1) if mark else Mark(1, 1)
+        _report(document, place, "P003", f"this is not readable YAML: {error.problem or error.context}", YAML_HINT)
+    except yaml.YAMLError as error:
+        _report(document, Mark(1, 1), "P003", f"this is not readable YAML: {error}", YAML_HINT)
+    except _Refused:
+        document.root = None
+    return document
+
+
+YAML_HINT = "look at the indent, the colons (a space after each) and the quotes on this line and the one before"
+
+
+class _Refused(Exception):  # noqa: N818 - never leaves this module
+    """Reading stops: the problem is on the document already."""
+
+
+def _report(document: Document, mark: Mark, code: str, message: str, hint: str = "") -> None:
+    document.problems.append(Problem(document.file, mark.line, mark.column, "", code, "error", message, hint))
+
+
+def _refuse(document: Document, mark: Mark, code: str, message: str, hint: str) -> _Refused:
+    _report(document, mark, code, message, hint)
+    return _Refused()
+
+
+def _document(events: Iterator[Any], document: Document) -> Node | None:
+    root: Node | None = None
+    builder = _Builder(document)
+    for event in events:
+        if isinstance(event, yaml.DocumentStartEvent):
+            if root is not None:
+                raise _refuse(document, _mark(event), "P004", "a second document starts here", "keep one document a file")
+        elif isinstance(event, yaml.NodeEvent):
+            root = builder.node(event, events, 0)
+    if root is None or (isinstance(root, Scalar) and root.text == ""):
+        raise _refuse(document, Mark(1, 1), "P004", "the file is empty", "run 'lugbook start FOLDER' for a skeleton")
+    return root
+
+
+def _mark(event: Any) -> Mark:
+    return Mark(event.start_mark.line + 1, event.start_mark.column + 1)
+
+
+class _Builder:
+    """Turns events into nodes and refuses what no findings file needs."""
+
+    def __init__(self, document: Document) -> None:
+        self.document = document
+        self.count = 0
+
+    def node(self, event: Any, events: Iterator[Any], depth: int) -> Node:
+        mark = _mark(event)
+        self._guard(event, mark, depth)
+        if isinstance(event, yaml.ScalarEvent):
+            return Scalar(event.value, event.style is None or event.style == "", mark)
+        if isinstance(event, yaml.SequenceStartEvent):
+            items = []
+            for inner in events:
+                if isinstance(inner, yaml.SequenceEndEvent):
+                    break
+                items.append(self.node(inner, events, depth + 1))
+            return Sequence(tuple(items), mark)
+        return self._mapping(bool(event.flow_style), events, mark, depth)
+
+    def _mapping(self, flow: bool, events: Iterator[Any], mark: Mark, depth: int) -> Mapping:
+        entries = []
+        for inner in events:
+            if isinstance(inner, yaml.MappingEndEvent):
+                break
+            key = self.node(inner, events, depth + 1)
+            if not isinstance(key, Scalar):
+                raise _refuse(self.document, key.mark, "P104", "a key must be a word", "write 'key: value'")
+            entries.append((key, self.node(next(events), events, depth + 1)))
+        return Mapping(tuple(entries), mark, flow)
+
+    def _guard(self, event: Any, mark: Mark, depth: int) -> None:
+        self.count += 1
+        if isinstance(event, yaml.AliasEvent) or event.anchor is not None:
+            raise _refuse(self.document, mark, "P005", "anchors (&) and aliases (*) are not read", "write the value out; quote text that starts with & or *")
+        if event.tag is not None:
+            raise _refuse(self.document, mark, "P006", f"the tag '{event.tag}' is not read", "delete it; quote text that starts with !")
+        if depth > MAX_DEPTH:
+            raise _refuse(self.document, mark, "P007", f"more than {MAX_DEPTH} levels inside each other", "a findings file needs about eight")
+        if self.count > MAX_NODES:
+            raise _refuse(self.document, mark, "P008", f"more than {MAX_NODES} values", "split the job")
+        if isinstance(event, yaml.ScalarEvent) and len(event.value) > MAX_SCALAR:
+            raise _refuse(self.document, mark, "P008", f"a text of more than {MAX_SCALAR} characters", "shorten it")

@@ -1,0 +1,82 @@
+"""The judged job: what assess gives and compose takes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from lugbook.model.checklist import ChecklistGroup, Item, Source
+from lugbook.model.extent import Extent
+from lugbook.model.findings import Photo, Reading
+from lugbook.model.job import Job
+from lugbook.model.vocabulary import ActBy, Caution, Danger, Harms, Level, ProbabilityWord, ResultWord, SeverityWord
+
+
+@dataclass(frozen=True, slots=True)
+class Risk:
+    """A level with what it comes from. `matrix` is what severity and probability give; `level` is what counts."""
+
+    severity: SeverityWord
+    probability: ProbabilityWord
+    matrix: Level
+    level: Level
+    reason: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class JudgedDefect:
+    """One defect with its place in the order of urgency (`number`, from 1)."""
+
+    number: int
+    id: str
+    title: str
+    place: str
+    seen: str
+    told: str | None
+    opinion: str | None
+    readings: tuple[Reading, ...]
+    risk: Risk
+    act_by: ActBy | None
+    harms: Harms
+    danger: Danger
+    service: bool
+    why: str
+    remedy: str
+    photos: tuple[Photo, ...]
+    sources: tuple[Source, ...]
+    cautions: tuple[Caution, ...]
+    item: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What was answered to an item that this boat is asked. `result` is None while unanswered."""
+
+    item: Item
+    result: ResultWord | None
+    extent: Extent | None
+    reason: str | None
+    note: str | None
+    told: str | None
+    readings: tuple[Reading, ...]
+    photos: tuple[Photo, ...]
+    defects: tuple[JudgedDefect, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Assessed:
+    """A judged job. `groups` keeps the order of the walk; `not_asked` are items for things that are not fitted.
+
+    `matrix` is the table that the levels come from, so that the report prints the one that was used.
+    """
+
+    job: Job
+    defects: tuple[JudgedDefect, ...]
+    groups: tuple[tuple[ChecklistGroup, tuple[Answer, ...]], ...]
+    not_asked: tuple[Item, ...]
+    cautions: tuple[Caution, ...]
+    matrix: dict[ProbabilityWord, tuple[Level, ...]]
+
+    @property
+    def answers(self) -> tuple[Answer, ...]:
+        """All answers in the order of the walk."""
+        return tuple(answer for _, answers in self.groups for answer in answers)

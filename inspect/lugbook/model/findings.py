@@ -1,0 +1,420 @@
+"""The findings file: what the electrician writes."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal, Self
+
+from pydantic import BeforeValidator, ValidationInfo, WithJsonSchema, model_validator
+
+from lugbook.model.quantity import Kind, Quantity
+from lugbook.model.scalars import (
+    Clock,
+    Count,
+    Day,
+    DefectId,
+    ExtentField,
+    Fraction,
+    Frozen,
+    Ident,
+    Line,
+    Text,
+    YesNo,
+    fault,
+    quantity_of,
+    read_quantity,
+)
+from lugbook.model.vocabulary import (
+    Afloat,
+    Danger,
+    Exposure,
+    Feature,
+    Harms,
+    Level,
+    MarkKind,
+    ProbabilityWord,
+    ReadingKind,
+    ResultWord,
+    SeverityWord,
+    ShoreLead,
+)
+
+Point = tuple[Fraction, Fraction]
+
+# What each kind of mark needs besides its own name, and what it may have.
+MARK_KEYS: dict[str, tuple[frozenset[str], frozenset[str]]] = {
+    "arrow": (frozenset({"at", "to"}), frozenset({"text"})),
+    "ring": (frozenset({"at", "size"}), frozenset({"text"})),
+    "box": (frozenset({"at", "to"}), frozenset({"text"})),
+    "path": (frozenset({"points"}), frozenset({"text"})),
+    "number": (frozenset({"at", "text"}), frozenset()),
+    "label": (frozenset({"at", "text"}), frozenset()),
+}
+
+
+class Mark(Frozen):
+    """A mark drawn on a picture in the report. Coordinates run from 0,0 (upper left) to 1,1 (lower right)."""
+
+    mark: MarkKind
+    """arrow (at: tail, to: tip), ring (at, size), box (at, to: opposite corners), path (points), number, label (at, text)."""
+    at: Point | None = None
+    """Where the mark stands."""
+    to: Point | None = None
+    """The tip of an arrow, the other corner of a box."""
+    size: Fraction | None = None
+    """Diameter of a ring as a share of the picture's shorter side."""
+    points: tuple[Point, ...] = ()
+    """The corners of a dotted path."""
+    text: Annotated[Line, WithJsonSchema({"type": ["string", "number"], "maxLength": 40})] | None = None
+    """The number, or a short label."""
+
+    @model_validator(mode="after")
+    def _complete(self) -> Self:
+        needed, allowed = MARK_KEYS[self.mark]
+        given = {key for key in ("at", "to", "size", "points", "text") if getattr(self, key)}
+        missing, extra = sorted(needed - given), sorted(given - needed - allowed)
+        if missing or extra:
+            what = f"needs {', '.join(missing)}" if missing else f"does not take {', '.join(extra)}"
+            raise fault("P108", f"the mark '{self.mark}' {what}", "see the list of marks in docs/findings.md")
+        if self.points and len(self.points) < 2:
+            raise fault("P108", "a path has at least two points")
+        if self.text is not None and len(self.text) > 40:
+            raise fault("P109", "the text of a mark has at most 40 characters")
+        return self
+
+
+class Photo(Frozen):
+    """A picture of the job."""
+
+    file: Line
+    """The file's name inside the folder photos/."""
+    caption: Line
+    """Printed under the picture."""
+    alt: Line
+    """What the picture shows, for those who cannot see it."""
+    marks: tuple[Mark, ...] = ()
+    """Marks drawn over it in the report."""
+    private: YesNo = False
+    """Left out of copies for third parties."""
+
+
+class Person(Frozen):
+    """Somebody named in the report."""
+
+    name: Line | None = None
+    """Name."""
+    address: Text | None = None
+    """Postal address."""
+    contact: Line | None = None
+    """Telephone or mail."""
+
+
+class Client(Person):
+    """Who ordered the report."""
+
+    interest: Line | None = None
+    """The client's interest in the boat: buyer, owner, insurer."""
+
+
+class Electrician(Person):
+    """Who looked, measured and judges."""
+
+    business: Line | None = None
+    """Trading name."""
+    competence: Line | None = None
+    """Training and registration."""
+    insurance: Line | None = None
+    """Professional insurance."""
+    interest: Line | None = None
+    """Own interest, for instance whether they will quote for the repair."""
+
+
+class Craft(Frozen):
+    """The boat."""
+
+    name: Line | None = None
+    """Name."""
+    kind: Line | None = None
+    """Kind of craft, such as coastal motor-sailer."""
+    identification: Line | None = None
+    """Hull identification number or registration."""
+    builder: Line | None = None
+    """Builder."""
+    built: Count | None = None
+    """Year of build."""
+    length: quantity_of("length") | None = None  # type: ignore[valid-type]
+    """Length of hull."""
+    hull: Line | None = None
+    """Hull material."""
+    fuel: Line | None = None
+    """Engine fuel."""
+    system: Line | None = None
+    """Nominal voltages on board, such as 12 V d.c. and 230 V a.c. from shore."""
+    alterations: Text | None = None
+    """Alterations told by the owner."""
+    fitted: dict[Feature, YesNo | None] = {}
+    """What is fitted: yes, no, or empty while not known. Items for absent things are not asked."""
+    photo: Photo | None = None
+    """A picture of the boat for the first page."""
+
+
+class Visit(Frozen):
+    """When, where and in what state the boat was seen."""
+
+    date: Day | None = None
+    """Date of the inspection."""
+    start: Clock | None = None
+    """Begin."""
+    finish: Clock | None = None
+    """End."""
+    place: Line | None = None
+    """Where the boat lay."""
+    afloat: Afloat | None = None
+    """Afloat or ashore."""
+    shore_lead: ShoreLead | None = None
+    """The shore lead."""
+    energised: Line | None = None
+    """What was energised."""
+    present: tuple[Line, ...] = ()
+    """Who was present."""
+    opened: tuple[Line, ...] = ()
+    """Panels and lockers opened."""
+
+
+class Instrument(Frozen):
+    """A measuring instrument."""
+
+    id: Ident
+    """Named by readings."""
+    name: Line
+    """Kind of instrument, in general words."""
+    serial: Line | None = None
+    """Serial number."""
+    calibrated: Day | None = None
+    """Last calibration."""
+    due: Day | None = None
+    """Next calibration."""
+    check: Line | None = None
+    """The check before use."""
+
+
+class Signature(Frozen):
+    """Who signs."""
+
+    name: Line | None = None
+    """Name as signed."""
+    date: Day | None = None
+    """Date of signature."""
+    place: Line | None = None
+    """Place of signature."""
+    image: Line | None = None
+    """A picture of the signature: a file name inside photos/."""
+
+
+class Terms(Frozen):
+    """The user's own terms; none ship."""
+
+    reference: Line
+    """Which terms, such as 'Terms of business, sheet 3'."""
+    date: Day
+    """Their date."""
+
+
+class ReportHead(Frozen):
+    """Everything about the report itself."""
+
+    number: Line
+    """Number of the report."""
+    date: Day | None = None
+    """Date of the report."""
+    purpose: Line | None = None
+    """Purpose, such as pre-purchase review."""
+    checklists: tuple[Line, ...]
+    """Shipped checklists by id, or a file of your own inside the job folder."""
+    instructed: Day | None = None
+    """When the order was given."""
+    scope: Text | None = None
+    """What was agreed to be looked at. Markdown."""
+    client: Client = Client()
+    """Who ordered it."""
+    owner: Person = Person()
+    """Who owns the boat."""
+    permission: Line | None = None
+    """Who gave permission to board."""
+    reliance: Line | None = None
+    """Who may rely on the report."""
+    electrician: Electrician = Electrician()
+    """Who looked."""
+    craft: Craft = Craft()
+    """The boat."""
+    visit: Visit = Visit()
+    """The visit."""
+    limitations: tuple[Text, ...] = ()
+    """What could not be looked at, and why. Markdown."""
+    instruments: tuple[Instrument, ...] = ()
+    """Instruments used."""
+    basis: tuple[Line, ...] = ()
+    """What it was judged against, in words."""
+    distribution: tuple[Line, ...] = ()
+    """Who gets a copy."""
+    signature: Signature = Signature()
+    """The signature."""
+    terms: Terms | None = None
+    """Your own terms, by reference."""
+
+
+READING_KINDS: dict[str, tuple[Kind, ...]] = {
+    "voltage": ("voltage",),
+    "current": ("current",),
+    "resistance": ("resistance",),
+    "insulation resistance": ("resistance",),
+    "temperature": ("temperature",),
+    "relative density": ("density",),
+    "time": ("time",),
+    "torque": ("torque",),
+    "power": ("power",),
+    "frequency": ("frequency",),
+    "length": ("length",),
+    "charge": ("charge",),
+}
+
+
+def _read_value(value: Any, info: ValidationInfo) -> Quantity:
+    every = tuple(kind for kinds in READING_KINDS.values() for kind in kinds)
+    return read_quantity(value, *READING_KINDS.get(info.data.get("quantity", ""), every))
+
+
+class Reading(Frozen):
+    """A measured value."""
+
+    id: Ident
+    """Named by results and defects."""
+    quantity: ReadingKind
+    """What was measured."""
+    value: Annotated[Quantity, BeforeValidator(_read_value), WithJsonSchema({"type": "string"})]
+    """The value with its unit, such as 12.62 V; > 200 Mohm where the instrument shows only a limit."""
+    place: Line
+    """Between which points."""
+    state: Line | None = None
+    """State of the boat: what was on, what was running."""
+    instrument: Ident | None = None
+    """Id of the instrument."""
+    time: Clock | None = None
+    """When."""
+    note: Line | None = None
+    """Anything else."""
+
+
+class RiskOverride(Frozen):
+    """A level other than the matrix gives; both are printed."""
+
+    level: Level
+    """The level that the inspector sets."""
+    reason: Text
+    """Why."""
+
+
+class DefectBase(Frozen):
+    """What a defect holds wherever it stands."""
+
+    id: DefectId | None = None
+    """Given by 'lugbook check --fix'; never reused."""
+    title: Line
+    """A short headline."""
+    place: Line
+    """Where on the boat."""
+    seen: Text
+    """What was seen. Markdown."""
+    told: Text | None = None
+    """What the owner said. Markdown."""
+    opinion: Text | None = None
+    """The inspector's opinion, marked as such. Markdown."""
+    readings: tuple[Ident, ...] = ()
+    """Ids of readings that belong to it."""
+    exposure: Exposure = "usual"
+    """Selects the item's usual probability."""
+    heat_mark: YesNo = False
+    """Heat or arcing has already left a mark: then never improbable."""
+    risk: RiskOverride | None = None
+    """A level other than the matrix gives, with the reason."""
+    photos: tuple[Photo, ...] = ()
+    """Pictures."""
+
+
+class Defect(DefectBase):
+    """A departure from a checklist item. What is not given comes from the item."""
+
+    severity: SeverityWord | None = None
+    """Severity here."""
+    probability: ProbabilityWord | None = None
+    """Probability here."""
+    harms: Harms | None = None
+    """Whom it harms first."""
+    danger: Danger | None = None
+    """Present now, or latent."""
+    service: YesNo | None = None
+    """Needed to keep the boat afloat or seen."""
+    why: Text | None = None
+    """Why it matters. Markdown."""
+    remedy: Text | None = None
+    """What to do. Markdown."""
+
+
+class ExtraDefect(DefectBase):
+    """A departure that no item of the checklist asks for."""
+
+    severity: SeverityWord
+    """Severity."""
+    probability: ProbabilityWord
+    """Probability."""
+    harms: Harms = "people"
+    """Whom it harms first."""
+    danger: Danger = "latent"
+    """Present now, or latent."""
+    service: YesNo = False
+    """Needed to keep the boat afloat or seen."""
+    why: Text
+    """Why it matters. Markdown."""
+    remedy: Text
+    """What to do. Markdown."""
+    source: Line = "common practice"
+    """What it is judged against."""
+
+
+class Result(Frozen):
+    """The answer to one item."""
+
+    item: Ident
+    """Id of the checklist item."""
+    result: ResultWord | None
+    """The result; empty while unanswered."""
+    extent: ExtentField | None = None
+    """How far it was looked at: whole, part seen, sample 4 of 12; tested or not tested."""
+    reason: Text | None = None
+    """Required for further investigation, not applicable and not inspected. Markdown."""
+    note: Text | None = None
+    """What was observed. Markdown."""
+    told: Text | None = None
+    """What the owner said. Markdown."""
+    readings: tuple[Ident, ...] = ()
+    """Ids of readings that belong to it."""
+    photos: tuple[Photo, ...] = ()
+    """Pictures."""
+    defects: tuple[Defect, ...] = ()
+    """The departures found."""
+
+
+class Findings(Frozen):
+    """One visit."""
+
+    format: Literal["lugbook-findings-1"]
+    """The format of this file."""
+    last_defect: Count = 0
+    """The highest defect number ever given; 'lugbook check --fix' counts it up."""
+    report: ReportHead
+    """The report itself."""
+    readings: tuple[Reading, ...] = ()
+    """What was measured."""
+    results: tuple[Result, ...] = ()
+    """The answers, item by item."""
+    extra: tuple[ExtraDefect, ...] = ()
+    """Defects that no item asks for."""

@@ -1,0 +1,51 @@
+"""A loaded job: everything that the later stages need, checked."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from lugbook.model.checklist import Checklist
+from lugbook.model.findings import Findings, Photo
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """`pictures` maps the name of each picture used to its file; `unused` are the other pictures in photos/.
+
+    `digests` are the SHA-256 sums of what the report is made from: findings, lists and original pictures.
+    """
+
+    name: str
+    folder: Path
+    findings: Findings
+    checklist: Checklist
+    pictures: dict[str, Path]
+    unused: tuple[Path, ...]
+    unanswered: tuple[str, ...]
+    business: Business
+    digests: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Business:
+    """The letterhead: the user's own, from business.yaml beside or above the job."""
+
+    name: str = ""
+    lines: tuple[str, ...] = ()
+    logo: Path | None = None
+    logo_alt: str = ""
+
+
+def photos_of(findings: Findings) -> list[tuple[tuple[str | int, ...], Photo]]:
+    """Every picture that the findings use, with the path to it, in the order of the file."""
+    found: list[tuple[tuple[str | int, ...], Photo]] = []
+    if findings.report.craft.photo is not None:
+        found.append((("report", "craft", "photo"), findings.report.craft.photo))
+    for i, result in enumerate(findings.results):
+        found += [(("results", i, "photos", n), photo) for n, photo in enumerate(result.photos)]
+        for j, defect in enumerate(result.defects):
+            found += [(("results", i, "defects", j, "photos", n), photo) for n, photo in enumerate(defect.photos)]
+    for i, extra in enumerate(findings.extra):
+        found += [(("extra", i, "photos", n), photo) for n, photo in enumerate(extra.photos)]
+    return found

@@ -1,0 +1,215 @@
+"""The scalar types of the input files: each reads the text as it was written, by its declared type.
+
+Faults are raised as `PydanticCustomError(code, message, {"hint": ...})`; `load.faults` gives them a place.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from datetime import date
+from decimal import Decimal
+from typing import Annotated, Any
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema, model_validator
+from pydantic_core import PydanticCustomError
+
+from lugbook.model.extent import Extent, ExtentError, parse_extent
+from lugbook.model.quantity import SPELLINGS, UNITS, Kind, Quantity, QuantityError, parse_quantity
+
+# What YAML 1.1 readers make of unquoted words: true, false or nothing at all.
+OTHER_WORDS = re.compile(r"y|n|yes|no|on|off|true|false|null|~", re.IGNORECASE)
+OCTAL = re.compile(r"[+-]?0[0-7_]+")
+EXPONENT = re.compile(r"[+-]?\d+(\.\d*)?[eE][+-]?\d+")
+COLONS = re.compile(r"[+-]?\d+(:[0-5]?\d)+(\.\d*)?")
+WHOLE = re.compile(r"\d{1,9}")
+DECIMAL = re.compile(r"[+-]?\d{1,9}(\.\d{1,9})?")
+DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
+CLOCK = re.compile(r"([01]\d|2[0-3]):[0-5]\d")
+IDENT = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
+DEFECT_ID = re.compile(r"d[1-9]\d{0,4}")
+TRUE, FALSE = frozenset({"yes", "true"}), frozenset({"no", "false"})
+
+
+def fault(code: str, message: str, hint: str = "") -> PydanticCustomError:
+    """An error that carries its code and a hint through pydantic."""
+    return PydanticCustomError(code, "{message}", {"message": message, "hint": hint})  # type: ignore[arg-type]
+
+
+def is_plain(value: object) -> bool:
+    """Whether the scalar stood without quotes (`load.tree.Plain`)."""
+    return type(value) is not str
+
+
+def _scalar(value: Any, expected: str) -> str:
+    if value is None:
+        raise fault("P107", f"nothing stands here; expected {expected}")
+    if not isinstance(value, str):
+        raise fault("P104", f"a {'list' if isinstance(value, list) else 'group of keys'} stands here; expected {expected}")
+    return value
+
+
+def _refuse_traps(value: str) -> None:
+    """Refuse unquoted text that other YAML readers turn into something else."""
+    if not is_plain(value):
+        return
+    if OTHER_WORDS.fullmatch(value):
+        raise fault("P110", f"'{value}' without quotes is read as a truth value or as nothing by other programs", f'write "{value}" in quotes')
+    if OCTAL.fullmatch(value):
+        raise fault("P111", f"'{value}' without quotes is read as another number by some programs", f'write "{value}" in quotes')
+    if EXPONENT.fullmatch(value):
+        raise fault("P112", f"'{value}' without quotes is a number to some programs and text to others", f'write "{value}" in quotes')
+    if COLONS.fullmatch(value) and not CLOCK.fullmatch(value):
+        raise fault("P113", f"'{value}' without quotes is read as a count of seconds by some programs", f'write "{value}" in quotes')
+
+
+def read_text(value: Any) -> str:
+    """Text as written; unquoted words that change their meaning elsewhere are refused."""
+    text = _scalar(value, "text")
+    _refuse_traps(text)
+    text = str(text).strip()
+    if not text:
+        raise fault("P107", "an empty text stands here", "write the text, or delete the key")
+    return text
+
+
+def read_line(value: Any) -> str:
+    """One line of text of at most 200 characters."""
+    text = read_text(value)
+    if "\n" in text or len(text) > 200:
+        raise fault("P109", "this text must be one line of at most 200 characters", "put the details into the longer text beside it")
+    return text
+
+
+def read_count(value: Any) -> int:
+    """A whole number from 0."""
+    text = _scalar(value, "a whole number such as 12")
+    _refuse_number_traps(text, "a whole number such as 12")
+    if not WHOLE.fullmatch(text):
+        raise fault("P121", f"'{text}' is not a whole number", "write digits only, such as 12")
+    return int(text)
+
+
+def _refuse_number_traps(text: str, expected: str) -> None:
+    if OCTAL.fullmatch(text):
+        raise fault("P111", f"'{text}' starts with 0: some programs read it as {int(text.replace('_', ''), 8)}", f"write {text.lstrip('+-0_') or '0'}; expected {expected}")
+    if EXPONENT.fullmatch(text):
+        raise fault("P112", f"'{text}' is text to some programs and a number to others", f"write it out: {Decimal(text):f}; expected {expected}")
+    if COLONS.fullmatch(text):
+        raise fault("P113", f"'{text}' is read as a count of seconds by some programs", f"expected {expected}")
+
+
+def read_fraction(value: Any) -> float:
+    """A share from 0 to 1, written as a decimal."""
+    text = _scalar(value, "a number from 0 to 1")
+    _refuse_number_traps(text, "a number from 0 to 1")
+    if not DECIMAL.fullmatch(text) or not 0 <= float(text) <= 1:
+        raise fault("P121", f"'{text}' is not a number from 0 to 1", "0,0 is the upper left corner of the picture and 1,1 the lower right")
+    return float(text)
+
+
+def read_yes_no(value: Any) -> bool:
+    """`yes` or `no` (`true` and `false` mean the same)."""
+    text = _scalar(value, "yes or no").lower()
+    if text in TRUE:
+        return True
+    if text in FALSE:
+        return False
+    raise fault("P105", f"'{text}' is neither yes nor no", "write yes or no")
+
+
+def read_day(value: Any) -> date:
+    """A date as YYYY-MM-DD."""
+    text = _scalar(value, "a date such as 2026-06-02")
+    try:
+        if not DAY.fullmatch(text):
+            raise ValueError
+        return date.fromisoformat(text)
+    except ValueError:
+        raise fault("P122", f"'{text}' is not a date", "write year-month-day, such as 2026-06-02") from None
+
+
+def read_clock(value: Any) -> str:
+    """A time of day as HH:MM."""
+    text = _scalar(value, "a time such as 09:30")
+    if CLOCK.fullmatch(text):
+        return str(text)
+    if COLONS.fullmatch(text):
+        raise fault("P113", f"'{text}' is read as a count of seconds by some programs", "write hours and minutes with two digits each, such as 09:30")
+    raise fault("P123", f"'{text}' is not a time of day", "write hours and minutes, such as 09:30")
+
+
+def _pattern(pattern: re.Pattern[str], what: str, code: str = "P125") -> Callable[[Any], str]:
+    def read(value: Any) -> str:
+        text = _scalar(value, what)
+        if not pattern.fullmatch(text):
+            raise fault(code, f"'{text}' does not have the form of {what}")
+        return str(text)
+
+    return read
+
+
+def read_extent(value: Any) -> Extent:
+    """How far an item was looked at."""
+    try:
+        return parse_extent(_scalar(value, "an extent such as whole"))
+    except ExtentError as error:
+        raise fault("P124", str(error), "write whole, part seen, or sample 4 of 12; tested or not tested may follow after a comma") from None
+
+
+QUANTITY_CODES = {"missing": "P119", "unit": "P120", "kind": "P120", "number": "P121"}
+
+
+def read_quantity(value: Any, *kinds: Kind) -> Quantity:
+    """A number with a unit of one of the kinds."""
+    try:
+        return parse_quantity(_scalar(value, "a number with a unit"), kinds)
+    except QuantityError as error:
+        raise fault(QUANTITY_CODES[error.reason], str(error)) from None
+
+
+def quantity_of(*kinds: Kind) -> Any:
+    """The annotation of a quantity of these kinds."""
+    units = [unit for unit, (kind, _, _) in UNITS.items() if kind in kinds]
+    units += [spelling for spelling, unit in SPELLINGS.items() if unit in units]
+    choice = "|".join(re.escape(unit) for unit in sorted(units, key=lambda u: (-len(u), u)))
+    schema = {"type": "string", "pattern": rf"^\s*[<>]?\s*[+-]?(\d+(\.\d+)?|\.\d+)\s*({choice})\s*$"}
+    return Annotated[Quantity, BeforeValidator(lambda value: read_quantity(value, *kinds)), WithJsonSchema(schema)]
+
+
+TEXT_SCHEMA = {"type": ["string", "number"]}
+Text = Annotated[str, BeforeValidator(read_text), WithJsonSchema(TEXT_SCHEMA)]
+Line = Annotated[str, BeforeValidator(read_line), WithJsonSchema({**TEXT_SCHEMA, "maxLength": 200})]
+Ident = Annotated[
+    str,
+    BeforeValidator(_pattern(IDENT, "an id: small letters, digits and hyphens, such as battery-restraint")),
+    WithJsonSchema({"type": "string", "pattern": f"^{IDENT.pattern}$"}),
+]
+DefectId = Annotated[
+    str,
+    BeforeValidator(_pattern(DEFECT_ID, "a defect id: d and a number, such as d7")),
+    WithJsonSchema({"type": "string", "pattern": f"^{DEFECT_ID.pattern}$"}),
+]
+Count = Annotated[int, BeforeValidator(read_count), WithJsonSchema({"type": "integer", "minimum": 0})]
+Fraction = Annotated[float, BeforeValidator(read_fraction), WithJsonSchema({"type": "number", "minimum": 0, "maximum": 1})]
+YesNo = Annotated[bool, BeforeValidator(read_yes_no), WithJsonSchema({"enum": [True, False, "yes", "no"]})]
+Day = Annotated[date, BeforeValidator(read_day), WithJsonSchema({"type": "string", "pattern": f"^{DAY.pattern}$"})]
+Clock = Annotated[str, BeforeValidator(read_clock), WithJsonSchema({"type": "string", "pattern": f"^({CLOCK.pattern})$"})]
+ExtentField = Annotated[Extent, BeforeValidator(read_extent), WithJsonSchema({"type": "string"})]
+
+
+class Frozen(BaseModel):
+    """Base of every input model: immutable, no unknown keys, an empty value is an absent one."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True, use_attribute_docstrings=True)
+
+    @model_validator(mode="before")
+    @classmethod
+    def _empty_is_absent(cls, data: Any) -> Any:
+        if not isinstance(data, dict):
+            return data
+        optional = {(f.alias or name) for name, f in cls.model_fields.items() if not f.is_required()}
+        return {key: value for key, value in data.items() if value is not None or key not in optional}
+
+
+__all__ = ["Clock", "Count", "Day", "DefectId", "ExtentField", "Field", "Fraction", "Frozen", "Ident", "Line", "Text", "YesNo", "fault", "quantity_of", "read_quantity"]

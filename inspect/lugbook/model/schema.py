@@ -1,0 +1,43 @@
+"""JSON Schemas, made from the models: for editors, and for whoever reads report.json."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from pydantic import BaseModel
+
+SCHEMA = "findings.schema.json"
+DIALECT = "https://json-schema.org/draft/2020-12/schema"
+
+
+def schema(model: type[BaseModel]) -> dict[str, Any]:
+    """The schema of an input file. An optional value may be left empty, as in the skeleton."""
+    made = model.model_json_schema(mode="validation")
+    for part in (made, *made.get("$defs", {}).values()):
+        required = set(part.get("required", ()))
+        for name, value in part.get("properties", {}).items():
+            value.pop("title", None)
+            if name not in required and not _nullable(value):
+                part["properties"][name] = _or_empty(value)
+    return {"$schema": DIALECT, **made}
+
+
+def _nullable(value: dict[str, Any]) -> bool:
+    return {"type": "null"} in value.get("anyOf", ())
+
+
+def _or_empty(value: dict[str, Any]) -> dict[str, Any]:
+    kept = {key: value.pop(key) for key in ("description", "default") if key in value}
+    return {"anyOf": [value, {"type": "null"}], **kept}
+
+
+def schema_json(model: type[BaseModel]) -> bytes:
+    """The schema as a file."""
+    return (json.dumps(schema(model), ensure_ascii=False, indent=1) + "\n").encode()
+
+
+def output_schema(model: type[BaseModel]) -> bytes:
+    """The schema of an output file, such as report.json."""
+    made = {"$schema": DIALECT, **model.model_json_schema(mode="serialization")}
+    return (json.dumps(made, ensure_ascii=False, indent=1) + "\n").encode()

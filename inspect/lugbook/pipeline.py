@@ -1,0 +1,172 @@
+"""The stages in order: load -> assess -> compose -> render -> write. Every command that makes a report passes here."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+from lugbook.assess.judge import assess
+from lugbook.compose.report import LOGO, SIGNATURE, compose
+from lugbook.compose.skeleton import skeleton
+from lugbook.errors import InputRefusedError, OutputError
+from lugbook.load.checklists import load_checklists, shipped
+from lugbook.load.files import read_document
+from lugbook.load.ids import with_ids
+from lugbook.load.job import FINDINGS, load_job
+from lugbook.load.tree import Document
+from lugbook.model.checklist import Checklist
+from lugbook.model.job import Job
+from lugbook.load.pictures import PHOTOS
+from lugbook.model.findings import Findings
+from lugbook.model.problem import Problem, has_errors
+from lugbook.model.schema import SCHEMA, schema_json
+from lugbook.model.view import PictureView, ReportView
+from lugbook.progress import Progress
+from lugbook.render.data import report_json
+from lugbook.render.page import Paper, fonts, print_page, screen_page
+from lugbook.render.pdf import PdfError, PdfUnavailable, Resource, write_pdf
+from lugbook.words.catalogue import load_words
+from lugbook.write import write_file, write_files
+
+# Long edges of prepared pictures in pixels: a picture is at most 105 mm wide in print, which makes 240 dpi.
+LONG_EDGE = 1000
+COVER_EDGE = 1400
+THUMB_EDGE = 260
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """A job with what is wrong with it; `job` is None if it must be refused. `sizes` are upright pixels."""
+
+    job: Job | None
+    problems: tuple[Problem, ...]
+    sizes: dict[str, tuple[int, int]]
+
+
+def give_ids(folder: Path) -> list[str]:
+    """Write the missing defect ids into the findings; returns those given. A file that cannot be read is left alone."""
+    document = read_document(folder / FINDINGS, FINDINGS)
+    try:
+        text, ids = with_ids(document)
+    except ValueError as error:
+        raise OutputError(str(error)) from error
+    if ids:
+        write_file(folder / FINDINGS, text.encode("utf-8"))
+    return ids
+
+
+def check_job(folder: Path, progress: Progress, *, strict: bool = False) -> Checked:
+    """Load a job and look into every picture that it uses."""
+    job, problems = load_job(folder)
+    if job is None:
+        return Checked(None, problems, {})
+    sizes, faults = _examine(job, progress)
+    problems = tuple(sorted((*problems, *faults), key=lambda problem: problem.place))
+    return Checked(None if has_errors(problems, strict=strict) else job, problems, sizes)
+
+
+def _examine(job: Job, progress: Progress) -> tuple[dict[str, tuple[int, int]], list[Problem]]:
+    """The pictures' sizes, and a problem for each that cannot be used."""
+    files = list(job.pictures.items())
+    if job.business.logo is not None:
+        files.append((LOGO, job.business.logo))
+    sizes: dict[str, tuple[int, int]] = {}
+    faults: list[Problem] = []
+    if not files:
+        return sizes, faults
+    from lugbook.photos import PictureFault, examine
+
+    for name, path in progress.each(files, len(files), "looking into pictures"):
+        try:
+            found = examine(path)
+            sizes[name] = (found.width, found.height)
+        except PictureFault as fault:
+            place = path.name if name == LOGO else f"photos/{name}"
+            faults.append(Problem(place, 0, 0, "", fault.code, "error", fault.message, fault.hint))
+    return sizes, faults
+
+
+def make_report(checked: Checked, out: Path, progress: Progress, *, pdf: bool, paper: Paper) -> tuple[Path, ...]:
+    """Write report.html, report.json and, if wanted, report.pdf into `out`."""
+    if checked.job is None:
+        raise InputRefusedError(checked.problems)
+    words = load_words()
+    view = compose(assess(checked.job), words, checked.sizes)
+    resources = dict(_pictures(checked.job, view, progress))
+    files = {"report.json": report_json(view), "report.html": screen_page(view, words, resources).encode()}
+    if pdf:
+        progress.step("laying out the PDF")
+        try:
+            page = print_page(view, words, paper)
+            files["report.pdf"] = write_pdf(page, resources={**resources, **fonts()}, created=_created(view))
+        except PdfUnavailable as error:
+            raise OutputError(f"{error} Or ask for '--html-only'.") from error
+        except PdfError as error:
+            raise OutputError(f"the PDF cannot be made: {error}") from error
+        finally:
+            progress.done()
+    return write_files(out, files)
+
+
+def _pictures(job: Job, view: ReportView, progress: Progress) -> Iterator[tuple[str, Resource]]:
+    """Every picture of the view, scaled to its printed size, marks drawn, without its metadata."""
+    wanted = list(_wanted(job, view))
+    if not wanted:
+        return
+    from lugbook.photos import prepare
+
+    for key, path, picture, edge in progress.each(wanted, len(wanted), "preparing pictures"):
+        marks = picture.marks if picture is not None else ()
+        prepared = prepare(path, long_edge=edge, marks=marks)
+        yield key, Resource(prepared.data, prepared.media_type)
+
+
+def _wanted(job: Job, view: ReportView) -> Iterator[tuple[str, Path, PictureView | None, int]]:
+    cover = view.first.picture
+    thumbs = {urgent.thumb for urgent in view.first.urgent}
+    for picture in view.pictures:
+        path = job.pictures[picture.file]
+        yield picture.key, path, picture, COVER_EDGE if picture is cover else LONG_EDGE
+        if picture.thumb in thumbs:
+            yield picture.thumb, path, picture, THUMB_EDGE
+    if job.business.logo is not None:
+        yield LOGO, job.business.logo, None, LONG_EDGE
+    if job.findings.report.signature.image is not None:
+        yield SIGNATURE, job.pictures[job.findings.report.signature.image], None, LONG_EDGE
+
+
+def _created(view: ReportView) -> datetime:
+    """The date that the document carries: SOURCE_DATE_EPOCH if set, otherwise the report's own. Never the clock."""
+    epoch = os.environ.get("SOURCE_DATE_EPOCH", "")
+    if epoch.isdigit():
+        return datetime.fromtimestamp(int(epoch), UTC)
+    return datetime.fromisoformat(view.day).replace(tzinfo=UTC)
+
+
+def read_lists(names: tuple[str, ...]) -> Checklist:
+    """The shipped checklists of these names. Raises InputRefusedError if there is no such list."""
+    document = Document("lugbook", "")
+    checklist = load_checklists(names, Path(), document)
+    if document.problems:
+        raise InputRefusedError(tuple(document.problems))
+    return checklist
+
+
+def shipped_lists() -> tuple[str, ...]:
+    """The ids of the checklists that ship."""
+    return shipped()
+
+
+def start_job(folder: Path, names: tuple[str, ...]) -> tuple[Path, ...]:
+    """Make a new job: the findings' skeleton, the folder for photos, the schema for editors."""
+    checklist = read_lists(names)
+    files = {
+        FINDINGS: skeleton(folder.resolve().name, checklist).encode(),
+        SCHEMA: schema_json(Findings),
+    }
+    written = write_files(folder, files)
+    (folder / PHOTOS).mkdir(exist_ok=True)
+    return (*written, folder / PHOTOS)

@@ -1,0 +1,128 @@
+"""View -> HTML: the screen page, one file that needs nothing else, and the print page for the PDF."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+from collections.abc import Callable, Mapping
+from typing import Literal
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markdown_it import MarkdownIt
+from markupsafe import Markup
+
+from lugbook.data import data_file, data_folder
+from lugbook.model.view import ReportView
+from lugbook.render.pdf import Resource
+from lugbook.words.catalogue import Words
+
+Paper = Literal["a4", "letter"]
+FACES = (
+    ("Lugbook Text", "400", "normal", "text-regular"),
+    ("Lugbook Text", "400", "italic", "text-italic"),
+    ("Lugbook Text", "700", "normal", "text-bold"),
+    ("Lugbook Text", "700", "italic", "text-bolditalic"),
+    ("Lugbook Label", "400", "normal", "label-regular"),
+    ("Lugbook Label", "600", "normal", "label-semibold"),
+    ("Lugbook Label", "700", "normal", "label-bold"),
+)
+# Anchor -> key of the heading, in the order of the report. Both pages follow it.
+SECTIONS = (
+    ("first", "title.first"),
+    ("cautions", "title.cautions"),
+    ("defects", "title.defects"),
+    ("readings", "title.readings"),
+    ("looked", "title.looked"),
+    ("unseen", "title.not_inspected"),
+    ("visit", "title.visit"),
+    ("method", "title.method"),
+    ("signature", "title.signature"),
+    ("trail", "title.trail"),
+)
+Source = Callable[[str], str]
+
+
+def markdown() -> MarkdownIt:
+    """Markdown of people: emphasis, lists and links. No HTML, pictures or headings: text cannot pose as the report."""
+    parser = MarkdownIt("commonmark", {"html": False})
+    parser.disable(["heading", "lheading", "image", "html_block", "html_inline", "autolink", "hr", "reference"])
+    parser.validateLink = lambda url: url.startswith(("https://", "http://", "mailto:"))  # type: ignore[method-assign]
+    return parser
+
+
+def _environment() -> Environment:
+    folder = data_folder("templates")
+    environment = Environment(
+        loader=FileSystemLoader(folder), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
+    )
+    parser = markdown()
+    environment.filters["md"] = lambda text: Markup(parser.render(text))  # noqa: S704 - escaped by the parser
+    return environment
+
+
+def screen_page(view: ReportView, words: Words, resources: Mapping[str, Resource]) -> str:
+    """The report as one HTML file: styles, fonts and pictures inside, no script, no network."""
+    css = _css("screen", view, lambda name: data_uri(font(name)))
+    digest = base64.b64encode(hashlib.sha256(css.encode()).digest()).decode()
+    return _render(
+        "screen.html.j2", view, words, css, lambda key: data_uri(resources[key]), style_hash=f"'sha256-{digest}'"
+    )
+
+
+def print_page(view: ReportView, words: Words, paper: Paper) -> str:
+    """The page that becomes the PDF. Pictures and fonts are named `job:///...`."""
+    css = page_rules(view, words, paper) + _css("print", view, lambda name: f"job:///{name}")
+    return _render("print.html.j2", view, words, css, lambda key: f"job:///{key}", style_hash="")
+
+
+def _render(template: str, view: ReportView, words: Words, css: str, source: Source, *, style_hash: str) -> str:
+    sections = [(anchor, words(key)) for anchor, key in SECTIONS]
+    page = _environment().get_template(template)
+    return page.render(view=view, w=words, css=Markup(css), source=source, sections=sections, style_hash=style_hash) + "\n"  # noqa: S704
+
+
+def font(name: str) -> Resource:
+    """A bundled font."""
+    return Resource(data_file("templates", f"fonts/{name}").read_bytes(), "font/woff2")
+
+
+def fonts() -> dict[str, Resource]:
+    """All bundled fonts by the names that the print page uses."""
+    return {f"{file}.woff2": font(f"{file}.woff2") for *_, file in FACES}
+
+
+def data_uri(resource: Resource) -> str:
+    """The resource as a data: address."""
+    return f"data:{resource.media_type};base64,{base64.b64encode(resource.data).decode()}"
+
+
+def _css(medium: Literal["screen", "print"], view: ReportView, address: Source) -> str:
+    """Faces, shared rules, the medium's rules, and each picture's share of its row."""
+    faces = "".join(
+        f'@font-face{{font-family:"{family}";font-weight:{weight};font-style:{style};'
+        f'src:url("{address(file + ".woff2")}") format("woff2")}}\n'
+        for family, weight, style, file in FACES
+    )
+    shared = data_file("templates", "report.css").read_text(encoding="utf-8")
+    own = data_file("templates", f"{medium}.css").read_text(encoding="utf-8")
+    shares = "".join(f".pic-{p.number}{{flex:{p.aspect} 1 0}}\n" for p in view.pictures)
+    return faces + shared + own + shares
+
+
+def page_rules(view: ReportView, words: Words, paper: Paper) -> str:
+    """Paper size, running head and page numbers."""
+    running = css_text(words("footer.running", boat=view.boat, number=view.number))
+    page = words("footer.page", page="\0", pages="\1")
+    numbered = css_text(page).replace("\0", '" counter(page) "').replace("\1", '" counter(pages) "')
+    draft = css_text(words("draft")) if view.draft else '""'
+    size = "A4" if paper == "a4" else "letter"
+    return (
+        f"@page{{size:{size};@top-left{{content:{running}}}@top-right{{content:{draft}}}"
+        f"@bottom-right{{content:{numbered}}}}}\n"
+    )
+
+
+def css_text(text: str) -> str:
+    """A CSS string; everything that could end it is escaped."""
+    safe = "".join(c if c.isalnum() or c in " .,:;-–·/()\0\1" else f"\\{ord(c):06x}" for c in text)
+    return f'"{safe}"'
