@@ -176,7 +176,7 @@ def _paint(sheet: Sheet, strokes: list[Stroke]) -> None:
             _paint_one(sheet, stroke, stroke.width + 2 * grow * sheet.mm, colour)
     for stroke in strokes:
         for spot in _along(stroke.points[1:] if stroke.radius else stroke.points, CELL * sheet.mm):
-            sheet.keep(_around(spot, 0), 1)
+            sheet.keep(_around(spot, 0), 1 if len(stroke.points) > 1 else 4)
 
 
 def _paint_one(sheet: Sheet, stroke: Stroke, width: float, colour: Colour) -> None:
@@ -284,7 +284,7 @@ def _extent(sheet: Sheet, mark: Mark) -> Rect:
 
 
 def _free(sheet: Sheet, spots: list[Spot], width: float, height: float) -> Spot:
-    """The first of the cheapest places, each moved into the picture as far as needed; later ones are dearer."""
+    """The first of the cheapest places, each moved into the picture; those further off are dearer."""
     rim = (HALO_WIDTH + EDGE_WIDTH) * sheet.mm
 
     def inside(value: float, half: float, whole: float) -> float:

@@ -127,17 +127,17 @@ def _read(path: Path) -> bytes:
         _insist_on_file(path.stat().st_mode)
         handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
         with os.fdopen(handle, "rb") as file:
-            _insist_on_file(os.fstat(handle).st_mode)
-            data = file.read(FILE_LIMIT + 1)
+            state = os.fstat(handle)
+            _insist_on_file(state.st_mode)
+            if state.st_size > FILE_LIMIT:
+                raise PictureFault("P306", f"is larger than {FILE_LIMIT // 1_000_000} MB", SMALLER)
+            return file.read(state.st_size)
     except (FileNotFoundError, NotADirectoryError, ValueError):
         raise PictureFault("P301", "is not there", _nearest(path)) from None
     except OSError as exc:
         code = "P001" if isinstance(exc, PermissionError) else "P301"
         message = f"cannot be read: {exc.strerror}"
         raise PictureFault(code, message, "check the name and who may read it") from None
-    if len(data) > FILE_LIMIT:
-        raise PictureFault("P306", f"is larger than {FILE_LIMIT // 1_000_000} MB", SMALLER)
-    return data
 
 
 def _insist_on_file(mode: int) -> None:

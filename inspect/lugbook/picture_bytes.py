@@ -23,6 +23,7 @@ SCANS_LIMIT = 50
 PNG_SIGN = b"\x89PNG\r\n\x1a\n"
 PNG_NEEDED = frozenset({b"IHDR", b"PLTE", b"IDAT", b"IEND", b"tRNS", b"iCCP"})
 HEIC_BRANDS = frozenset({b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"mif1", b"msf1"})
+HEIC_EXIF = re.compile(rb"Exif\0\0(?=II\*\0|MM\0\*)")
 OTHERS: tuple[tuple[bytes, str], ...] = (
     (b"GIF8", "a GIF picture"),
     (b"%PDF", "a PDF document"),
@@ -69,8 +70,8 @@ def take_apart(data: bytes) -> Contents:
         return _webp(data)
     brands = _brands(data)
     if brands & HEIC_BRANDS and b"avif" not in brands:
-        found = data.find(b"Exif\0\0")
-        return Contents("HEIC", data, data[found + 6 :] if found >= 0 else b"")
+        found = HEIC_EXIF.search(data)
+        return Contents("HEIC", data, data[found.end() :] if found else b"")
     raise PictureFault("P304", f"is {_describe(data, brands)}", "save it as JPEG, PNG, WebP or HEIC")
 
 

@@ -103,7 +103,6 @@ def _dates(findings: Findings, document: Document) -> None:
 def _references(findings: Findings, document: Document) -> None:
     instruments = {instrument.id for instrument in findings.report.instruments}
     readings = {reading.id for reading in findings.readings}
-    used: set[str] = set()
     for i, reading in enumerate(findings.readings):
         if reading.instrument is not None and reading.instrument not in instruments:
             path = ("readings", i, "instrument")
@@ -113,14 +112,9 @@ def _references(findings: Findings, document: Document) -> None:
     named += [(where, defect.readings) for where, defect, _ in defects_of(findings)]  # type: ignore[misc]
     for where, ids in named:
         for n, key in enumerate(ids):
-            used.add(key)
             if key not in readings:
                 path = (*where, "readings", n)
                 document.report(path, "P208", f"there is no reading '{key}'", nearest(key, readings))
-    for i, reading in enumerate(findings.readings):
-        if reading.id not in used:
-            message = f"nothing refers to the reading '{reading.id}'"
-            document.report(("readings", i, "id"), "P404", message, "name it in a result or a defect", severity="warning")
 
 
 def _result(result: Result, items: dict[str, Item], where: Path, document: Document) -> None:

@@ -46,7 +46,7 @@ def _digests(folder: Path, findings: Findings, pictures: dict[str, Path]) -> tup
 
 
 def _sorted(problems: list[Problem]) -> tuple[Problem, ...]:
-    return tuple(sorted(set(problems), key=lambda problem: (problem.file != FINDINGS, problem.place)))
+    return tuple(sorted(set(problems), key=lambda problem: (problem.file != FINDINGS, problem.place, problem.message)))
 
 
 def _business(folder: Path) -> tuple[Business, list[Problem]]:

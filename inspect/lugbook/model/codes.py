@@ -70,7 +70,6 @@ CODES: dict[str, Code] = {
         Code("P401", "warning", "A picture that nothing uses.", "Use it, or move it out of photos/."),
         Code("P402", "warning", "An instrument was past its calibration date.", "The report prints it."),
         Code("P403", "warning", "An item was answered although the boat has no such thing.", "Correct 'fitted', or answer 'not applicable'."),
-        Code("P404", "warning", "A reading that nothing refers to is printed in the test record only.", "Name it in a result or a defect."),
         Code("P501", "note", "Items without an answer.", "They count as open until the report is issued."),
         Code("P502", "note", "A field that a finished report needs is empty.", "Fill it in before issuing."),
     )

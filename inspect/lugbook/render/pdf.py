@@ -1,8 +1,8 @@
 """A print page, held in memory, written as an archival and accessible PDF.
 
-The page reaches its pictures, fonts and style sheets by `job:///NAME` alone; nothing else can be fetched, so
-neither the network nor the disk can leak into a report. WeasyPrint needs Pango, which a bare machine may lack:
-it is imported only when a PDF is written, so that every other output works without it.
+The page reaches its pictures, fonts and style sheets by `job:///NAME` alone; nothing else can be fetched,
+so neither the network nor the disk can leak into a report. WeasyPrint needs Pango, which a bare machine may
+lack: it is imported only when a PDF is written, so that every other output works without it.
 """
 
 import logging
@@ -76,7 +76,8 @@ def write_pdf(
     Raises
     ------
     PdfUnavailable : Pango or HarfBuzz is not installed
-    PdfError : a URL other than those in `resources`, or a page that cannot be tagged
+    PdfError : a URL other than those in `resources`, a picture or font that cannot be used, or a page that
+        cannot be tagged
     ValueError : `created` has no time zone, or two attachments share a name
     """
     if created.tzinfo is None:

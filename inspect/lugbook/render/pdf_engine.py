@@ -9,7 +9,7 @@ from datetime import datetime
 from typing import Any
 from urllib.parse import quote, unquote
 
-from .pdf import Attached, PdfError, Resource
+from .pdf import Attached, PdfError, Resource, collected_complaints
 from .tagging import Tagger
 
 with warnings.catch_warnings():
@@ -25,6 +25,8 @@ with warnings.catch_warnings():
 __all__ = ["JobFetcher", "convert", "has_subsetter"]
 
 SCHEME = "job:///"
+# How complaints begin that mean a hole in the page or a wrong font: no PDF comes of them.
+FATAL = ("Failed to", "Font-face")
 
 ffi.cdef("FcConfig *FcConfigCreate(void);")  # the one call that BundledFonts needs and WeasyPrint does not
 
@@ -41,10 +43,14 @@ class JobFetcher(URLFetcher):  # type: ignore[misc]
         # fail_on_errors: a refusal stops the rendering instead of leaving a hole in the page.
         super().__init__(allowed_protocols=("job",), allow_redirects=False, fail_on_errors=True)
         self._resources = dict(resources)
+        self.refused: list[str] = []
 
     def fetch(self, url: str, headers: object = None) -> URLFetcherResponse:  # noqa: ARG002
         resource = self._resources.get(unquote(url.removeprefix(SCHEME))) if url.startswith(SCHEME) else None
         if resource is None:
+            self.refused.append(
+                url[:80]
+            )  # kept, since a drawing that fails only leaves a hole and a log line
             raise PdfError(f"refused to fetch {url[:80]}")
         return URLFetcherResponse(url, resource.data, {"Content-Type": resource.media_type})
 
@@ -74,17 +80,22 @@ def convert(
     with warnings.catch_warnings():
         # WeasyPrint leaves its colour profile open, to be closed by the interpreter.
         warnings.filterwarnings("ignore", message="unclosed file .*sRGB2014.icc", category=ResourceWarning)
-        try:
-            return _convert(html, resources, attachments, created)
-        except FatalURLFetchingError as error:
-            raise PdfError(str(error.__cause__ or error)) from error
+        fetcher = JobFetcher(resources)
+        with collected_complaints() as complaints:
+            try:
+                pdf = _convert(html, fetcher, attachments, created)
+            except FatalURLFetchingError as error:
+                raise PdfError(str(error.__cause__ or error)) from error
+    faults = [f"refused to fetch {url}" for url in fetcher.refused]
+    faults += [text for text in complaints if text.startswith(FATAL)]
+    if faults:
+        raise PdfError("; ".join(faults))
+    return pdf
 
 
-def _convert(
-    html: str, resources: Mapping[str, Resource], attachments: Sequence[Attached], created: datetime
-) -> bytes:
+def _convert(html: str, fetcher: JobFetcher, attachments: Sequence[Attached], created: datetime) -> bytes:
     tagger = Tagger()
-    page = weasyprint.HTML(string=html, base_url=SCHEME, url_fetcher=JobFetcher(resources))
+    page = weasyprint.HTML(string=html, base_url=SCHEME, url_fetcher=fetcher)
     document = page.render(font_config=BundledFonts(), pdf_variant="pdf/a-3a")
     document.metadata.created = document.metadata.modified = created.strftime("%Y-%m-%dT%H:%M:%SZ")
     tagger.watch(document, page.etree_element)

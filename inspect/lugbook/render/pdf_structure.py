@@ -1,8 +1,8 @@
-"""The structure tree of a print page: its HTML elements, told in the types of PDF 1.7, with what each one painted.
+"""The structure tree of a print page: its HTML elements, in the types of PDF 1.7, with what each one painted.
 
-Input: the laid-out boxes of each page and, for each box that painted something, its mark in the page's content.
-Output: a tree of Nodes. An element that goes on over several pages or columns is one Node, since Nodes are kept
-by HTML element; the header rows that are painted again on each page of a table are kept once. What is no
+Input: the laid-out boxes of each page and, for each box that painted something, its mark in the page's
+content. Output: a tree of Nodes. An element that goes on over several pages or columns is one Node, since Nodes
+are kept by HTML element; header rows that are painted again on each page of a table are kept once. What is no
 content (running heads, repeated header rows, leaders, `aria-hidden`) is only marked as an artifact.
 """
 
@@ -21,8 +21,8 @@ TYPES = {
     "blockquote": "BlockQuote", "p": "P", "pre": "P",
     "h1": "H1", "h2": "H2", "h3": "H3", "h4": "H4", "h5": "H5", "h6": "H6",
     "ul": "L", "ol": "L", "dl": "L", "li": "LI", "dt": "Lbl", "dd": "LBody",
-    "table": "Table", "thead": "THead", "tbody": "TBody", "tfoot": "TFoot", "tr": "TR", "th": "TH", "td": "TD",
-    "caption": "Caption", "figcaption": "Caption", "img": "Figure", SVG + "svg": "Figure",
+    "table": "Table", "thead": "THead", "tbody": "TBody", "tfoot": "TFoot", "tr": "TR", "th": "TH",
+    "td": "TD", "caption": "Caption", "figcaption": "Caption", "img": "Figure", SVG + "svg": "Figure",
     "a": "Link", "code": "Code", "kbd": "Code", "samp": "Code", "q": "Quote",
 }  # fmt: skip
 GROUPING = {"Document", "Part", "Art", "Sect", "Div", "BlockQuote"}
@@ -145,7 +145,9 @@ class StructureBuilder:
 
     def _figure(self, box: Any, mark: Mark) -> Node:
         x, y = box.content_box_x(), self._height - box.content_box_y()
-        bounds = [0.75 * edge for edge in (x, y - box.height, x + box.width, y)]  # CSS px, y down -> points, y up
+        bounds = [
+            0.75 * edge for edge in (x, y - box.height, x + box.width, y)
+        ]  # CSS px, y down -> points, y up
         element = box.element
         title = element.find(SVG + "title") if element.tag != "img" else None
         alt = element.get("alt") if element.tag == "img" else (title.text if title is not None else None)
@@ -182,7 +184,9 @@ class StructureBuilder:
         if type_ in INLINE:
             return self._inline(parent).add(type_, element)
         if type_ == "LI":
-            return parent.add("LI", element).add("LBody") if element.tag == "li" else parent.add("LI", element)
+            return (
+                parent.add("LI", element).add("LBody") if element.tag == "li" else parent.add("LI", element)
+            )
         if type_ in ("Lbl", "LBody"):
             return self._definition(element, type_, parent)
         node = parent.add(type_, element, first=type_ == "Caption" and parent.type == "Table")
@@ -214,7 +218,7 @@ class StructureBuilder:
         return "Span" if element.get("lang") or (tag == "abbr" and element.get("title")) else None
 
     def _is_contents(self, element: Any) -> bool:
-        return self._parents[element].get("role") == "doc-toc"
+        return bool(self._parents[element].get("role") == "doc-toc")
 
     def _definition(self, element: Any, type_: str, parent: Node) -> Node:
         item = parent if parent.type == "LI" else parent.kids[-1] if parent.kids else None

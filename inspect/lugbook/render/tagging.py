@@ -1,12 +1,42 @@
-"""Tags for an accessible PDF: WeasyPrint's own structure tree is replaced by one made from the HTML.
+"""Tags for an accessible PDF: the engine's own structure tree is replaced by one made from the HTML.
 
-WeasyPrint 70 tags page by page: a table over three pages is three tables, and its header cells, definition
-lists and link descriptions fall short of PDF/UA-1. The Tagger notes which box painted which marked sequence,
-lets `pdf_structure` build one tree, and writes that tree into the finished PDF. Work and memory grow with the
-number of boxes, no faster.
+WeasyPrint 70 tags page by page: a table over three pages is three tables, with its header row in each; header
+cells have no scope, a term and its meaning are two list items, a link is described by its address. The Tagger
+notes which box painted which marked sequence, `pdf_structure` builds one tree from that, and `pdf_tree` writes
+it into the finished PDF. Work and memory grow in step with the number of boxes.
 
-Rules for the page (a breach raises PdfError, or is found by the outside judges):
-see the list at the end of this docstring.
+Rules for the templates. Refused here (PdfError) or a crash of WeasyPrint 70:
+
+- `<html lang>` and `<title>` are filled in.
+- Every `img` has an `alt`, every inline `<svg>` a direct, filled `<title>`. A decoration is a CSS background or
+  an inline `<svg aria-hidden="true">`; an `img` with an empty `alt` is refused.
+- No `opacity` below 1 on anything that holds text or pictures (use colours; inside an SVG it is fine).
+- No pictures in generated content: `content: url()`, `list-style-image`.
+- No `li::marker { content: ... }`: WeasyPrint stops with a TypeError.
+- No URL but `job:///NAME` of a given resource; no `data:`, no relative URL, no `local()` font.
+
+A complaint in the log, so an error under `pdf.no_complaints`:
+
+- Links to an id that does not exist; unknown CSS properties (`text-wrap`) and media features
+  (`prefers-color-scheme`): keep what is for the screen in a style sheet that the print page does not load.
+- Characters that no bundled font has. Fonts of the machine do not exist for the page, whatever it names.
+
+What the outside judges would object to:
+
+- Headings start at `h1` and skip no level.
+- `img, svg { overflow: visible }`: under the engine's default (hidden) pictures are painted after all text, out
+  of reading order. `object-fit: cover` needs the clipping, so serve pictures cut to size. For the same reason
+  few things are floated, `position: relative/absolute`, transformed or clipped.
+- Lists: `list-style: none` with `li::before { content: counter(...) }`. Whatever `li::before` prints is taken as
+  the item's label. Markers of the engine are tagged well, but painted last on the page.
+- Tables are regular; header cells carry `scope="col"` or `scope="row"`; the head is a `<thead>`. A table that may
+  run over pages has horizontal rules only: a full grid on its later pages is taken for an untagged table by a
+  judge that knows one page per table. A footer row (`<tfoot>`) is read once, where it is painted first.
+- A table of contents is `<nav role="doc-toc">` with the list as its child; leaders are artifacts by themselves.
+- `<dl>` holds `dt` and `dd`, or `div`s round them. Blocks are block elements, not `<span style="display: block">`.
+- A link is `<a href>` with words in it (or a picture with words), or with `aria-label`; addresses that are
+  printed as text are links.
+- The same line as the first or the last of three pages looks like a running head to a judge.
 """
 
 from collections.abc import Callable
@@ -16,15 +46,10 @@ import pydyf
 
 from .pdf import PdfError
 from .pdf_metadata import with_pdfua_claim
-from .pdf_structure import Link, Mark, Node, StructureBuilder
+from .pdf_structure import Mark, StructureBuilder
+from .pdf_tree import TreeWriter
 
 __all__ = ["Tagger"]
-
-
-class _Null(pydyf.Object):  # type: ignore[misc]
-    """Stands where a dropped object stood: pydyf cannot free an object without upsetting its cross references."""
-
-    data = b"null"
 
 
 class Tagger:
@@ -34,7 +59,7 @@ class Tagger:
         self._painted: list[tuple[Any, dict[Any, int]]] = []
 
     def watch(self, document: Any, root: Any) -> None:
-        """Note, as each page is painted, its stream and which box made which mark. `root` is the html element."""
+        """Note, as each page is painted, its stream and which box made which mark; `root` is `<html>`."""
         self._root = root
         for page in document.pages:
             page.paint = self._watched(page.paint)
@@ -58,7 +83,7 @@ class Tagger:
             raise PdfError("; ".join(builder.faults))
         for (stream, _), marks in zip(self._painted, builder.marks, strict=True):
             _renumber(stream, marks)
-        _TreeWriter(pdf).write(builder)
+        TreeWriter(pdf).write(builder)
         _claim_pdfua(pdf)
         if "AF" in pdf.catalog:
             pdf.catalog["AF"] = pydyf.Array(dict.fromkeys(pdf.catalog["AF"]))
@@ -73,7 +98,9 @@ def _renumber(stream: Any, marks: list[Mark]) -> None:
         if isinstance(token, pydyf.Dictionary) and "MCID" in token
     }
     if len(places) != len(marks) or {mark.number for mark in marks} != set(places):
-        raise PdfError("some content is painted outside the page's own stream (opacity?) or belongs to no element")
+        raise PdfError(
+            "some content is painted outside the page's own stream (opacity?) or belongs to no element"
+        )
     live = 0
     for mark in sorted(marks, key=lambda mark: mark.number):
         place = places[mark.number]
@@ -84,132 +111,6 @@ def _renumber(stream: Any, marks: list[Mark]) -> None:
             tokens[place] = pydyf.Dictionary({"MCID": live})
             mark.number = live
             live += 1
-
-
-class _TreeWriter:
-    """Writes Nodes as structure elements into the places that WeasyPrint's own had."""
-
-    def __init__(self, pdf: Any) -> None:
-        self._pdf = pdf
-        self._pages = pdf.page_references
-        self._free = [o for o in pdf.objects if isinstance(o, dict) and o.get("Type") in ("/StructElem", "/OBJR")]
-        self._free.reverse()
-        self._parents: list[dict[int, bytes]] = [{} for _ in self._pages]
-        self._annotations: list[tuple[Any, bytes]] = []
-
-    def write(self, builder: StructureBuilder) -> None:
-        root = self._object(self._pdf.catalog["StructTreeRoot"])
-        parent_tree = self._object(root["ParentTree"])
-        document = self._write(builder.document, root.reference)
-        nums: list[Any] = []
-        for page, parents in enumerate(self._parents):
-            nums += [page, pydyf.Array(parents[number] for number in range(len(parents)))]
-        for key, (annotation, parent) in enumerate(self._annotations, start=len(self._pages)):
-            annotation["StructParent"] = key
-            nums += [key, parent]
-        parent_tree["Nums"] = pydyf.Array(nums)
-        root["K"] = document.reference
-        root["ParentTreeNextKey"] = len(self._pages) + len(self._annotations)
-        self._drop_annotations()
-        for left in self._free:
-            self._drop(left)
-
-    def _write(self, node: Node, parent: bytes) -> Any:
-        node = _simplified(node)
-        element = self._free.pop() if self._free else self._new()
-        element.clear()
-        element.update({"Type": "/StructElem", "S": f"/{node.type}", "P": parent})
-        page = next((kid.page for kid in node.kids if not isinstance(kid, Node)), None)
-        self._describe(element, node)
-        kids = [self._kid(kid, element, page, node) for kid in node.kids]
-        if kids:
-            element["K"] = kids[0] if len(kids) == 1 else pydyf.Array(kids)
-        if page is not None:
-            element["Pg"] = self._pages[page]
-        elif first := next((pg for kid in kids if (pg := self._object(kid).get("Pg"))), None):
-            element["Pg"] = first  # where it begins; readers and judges look for it
-        return element
-
-    def _kid(self, kid: Node | Mark | Link, element: Any, page: int | None, node: Node) -> Any:
-        if isinstance(kid, Node):
-            return self._write(kid, element.reference).reference
-        here = {"Pg": self._pages[kid.page]}
-        if isinstance(kid, Link):
-            kid.annotation["Contents"] = pydyf.String(_link_text(node))
-            self._annotations.append((kid.annotation, element.reference))
-            return pydyf.Dictionary({"Type": "/OBJR", "Obj": kid.annotation.reference} | here)
-        self._parents[kid.page][kid.number] = element.reference
-        if kid.page == page:
-            return kid.number
-        return pydyf.Dictionary({"Type": "/MCR", "MCID": kid.number} | here)
-
-    def _describe(self, element: Any, node: Node) -> None:
-        if alt := node.alt or (_link_text(node) if _is_picture_link(node) else None):
-            element["Alt"] = pydyf.String(alt.strip())
-        attributes = node.attributes or _attributes(node)
-        if attributes:
-            element["A"] = pydyf.Dictionary(
-                {k: pydyf.Array(v) if isinstance(v, list) else v for k, v in attributes.items()}
-            )
-        if node.element is not None:
-            if lang := node.element.get("lang"):
-                element["Lang"] = pydyf.String(lang)
-            if node.element.tag == "abbr" and (title := node.element.get("title")):
-                element["E"] = pydyf.String(title)
-
-    def _drop_annotations(self) -> None:
-        """Drop the annotations that no element holds: those of running heads, and the inner ones of a link."""
-        kept = {annotation.reference for annotation, _ in self._annotations}
-        for reference in self._pages:
-            page = self._object(reference)
-            for annotation in page.get("Annots", ()):
-                if annotation not in kept:
-                    self._drop(self._object(annotation))
-            if annotations := [a for a in page.pop("Annots", ()) if a in kept]:
-                page["Annots"] = pydyf.Array(annotations)
-
-    def _new(self) -> Any:
-        element = pydyf.Dictionary()
-        self._pdf.add_object(element)
-        return element
-
-    def _object(self, reference: bytes) -> Any:
-        return self._pdf.objects[int(reference.split()[0])]
-
-    def _drop(self, old: Any) -> None:
-        null = _Null()
-        null.number = old.number
-        self._pdf.objects[old.number] = null
-
-
-def _simplified(node: Node) -> Node:
-    """`node` without what says nothing: a division round one paragraph, a dead link, an empty list item's body."""
-    if node.type == "Div" and len(node.kids) == 1 and isinstance(kid := node.kids[0], Node) and kid.implicit:
-        return Node("P", node.element, kid.kids)
-    if node.type == "Link" and not any(isinstance(kid, Link) for kid in node.kids):
-        return Node("Span", node.element, node.kids)
-    if node.type == "LI" and [kid.type for kid in node.kids if isinstance(kid, Node) and not kid.kids] == ["LBody"]:
-        label = node.kids[0]
-        assert isinstance(label, Node)
-        return Node("LI", node.element, [Node("LBody", None, label.kids)])
-    return node
-
-
-def _is_picture_link(node: Node) -> bool:
-    """Whether `node` is a link that shows nothing but pictures: their words have to be the link's, too."""
-    return node.type == "Link" and all(
-        isinstance(kid, Link) or (isinstance(kid, Node) and kid.type == "Figure") for kid in node.kids
-    )
-
-
-def _link_text(node: Node) -> str:
-    return " ".join((node.element.get("aria-label") or node.text()).split())
-
-
-def _attributes(node: Node) -> dict[str, Any]:
-    if node.type == "L":  # None says that labels, if there are any, count nothing
-        return {"O": "/List", "ListNumbering": "/Decimal" if node.element.tag == "ol" else "/None"}
-    return {}
 
 
 def _claim_pdfua(pdf: Any) -> None:
