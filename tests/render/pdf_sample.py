@@ -3,14 +3,17 @@
 `python tests/render/pdf_sample.py FILE [CARDS]` writes it to FILE, with CARDS more cards.
 """
 
+import functools
 import io
 import sys
 from collections.abc import Mapping
 from datetime import UTC, datetime
 from pathlib import Path
 
-from lugbook.render.pdf import Attached, Resource, write_pdf
+from fontTools.ttLib import woff2
 from PIL import Image
+
+from lugbook.render.pdf import Attached, Resource, write_pdf
 
 ROOT = Path(__file__).parents[2]
 CREATED = datetime(2026, 5, 4, 9, 30, tzinfo=UTC)
@@ -34,12 +37,14 @@ h1 { string-set: running content() } h2 { break-after: avoid } h2, h3 { font-fam
 .first { break-after: page }
 nav a { display: block; color: inherit; text-decoration: none }
 nav a::after { content: leader(".") target-counter(attr(href), page) }
-ol, ul { list-style: none } ul li::before { content: "– " }
-ol { counter-reset: item } ol li::before { counter-increment: item; content: counter(item) ". " }
+ol, ul { list-style: none } ul > li::before { content: "– " }
+ol { counter-reset: item } ol > li::before { counter-increment: item; content: counter(item) ". " }
 nav ol { padding: 0 } nav li::before { content: none !important }
 .columns { columns: 2 } .card { break-inside: avoid; border: 1px solid; padding: 2mm; margin: 2mm 0 }
-table { border-collapse: collapse; width: 100% } td, th { border-bottom: 1px solid #888; padding: 1mm; text-align: left }
-img, svg { overflow: visible } img { width: 50mm; display: block } svg { width: 10mm; height: 10mm; font-family: "Lugbook Label" }
+table { border-collapse: collapse; width: 100% }
+td, th { border-bottom: 1px solid #888; padding: 1mm; text-align: left }
+img, svg { overflow: visible } img { width: 50mm; display: block }
+svg { width: 10mm; height: 10mm; font-family: "Lugbook Label" }
 code { font-family: "Lugbook Label" }
 """ + "".join(
     f'@font-face {{ font-family: "{family}"; src: url(job:///{file}.woff2); font-weight: {weight};'
@@ -52,7 +57,8 @@ PLACES = ("battery", "switch", "main bus", "panel", "pump", "windlass", "inlet")
 CARD = """<article class="card"><h3 id="d{n}">Defect {n}: a cable rubs on an edge</h3>
 <p>The cable at the bracket is worn. See <a href="#test-record">the test record</a>.</p>
 <dl><dt>Place</dt><dd>Engine space, port side</dd><dt>Act by</dt><dd>before the next trip</dd></dl>
-<figure><img src="job:///photo.jpg" alt="A worn cable over a steel edge"><figcaption>Photo {n}</figcaption></figure>
+<figure><img src="job:///photo.jpg" alt="A worn cable over a steel edge">
+<figcaption>Photo {n}</figcaption></figure>
 </article>"""
 
 PAGE = """<!doctype html>
@@ -60,7 +66,8 @@ PAGE = """<!doctype html>
 <header class="first"><h1>Sample report 7</h1><p>For <strong>a buyer</strong>, on 4 May.</p>
 <div>Level <svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 10 10"><title>Level: high</title>
 <circle cx="5" cy="5" r="4" fill="none" stroke="black"/></svg> and
-<svg xmlns="http://www.w3.org/2000/svg" aria-hidden="true" viewBox="0 0 10 10"><path d="M0 0h9v9z"/></svg> words</div>
+<svg xmlns="http://www.w3.org/2000/svg" aria-hidden="true" viewBox="0 0 10 10"><path d="M0 0h9v9z"/></svg>
+words</div>
 <nav role="doc-toc"><h2>Contents</h2><ol>
 <li><a href="#defects">Defects</a><ol><li><a href="#d1">Defect 1</a></li></ol></li>
 <li><a href="#test-record">Test record</a></li></ol></nav></header>
@@ -98,10 +105,26 @@ def resources() -> Mapping[str, Resource]:
     return served | {"photo.jpg": Resource(photo(), "image/jpeg")}
 
 
+@functools.cache
+def quick_resources() -> Mapping[str, Resource]:
+    """The same, with the fonts unpacked once and for all: for tests that write many small pages."""
+    served = dict(resources())
+    for name, resource in resources().items():
+        if name.endswith(".woff2"):
+            out = io.BytesIO()
+            woff2.decompress(io.BytesIO(resource.data), out)
+            served[name] = Resource(out.getvalue(), "font/ttf")
+    return served
+
+
 def page(body: str, *, style: str = STYLE, title: str = "Sample report 7") -> str:
     """A whole small page round `body`."""
     head = f'<meta charset="utf-8"><title>{title}</title><style>{style}</style>'
     return f'<!doctype html><html lang="en"><head>{head}</head><body>{body}</body></html>'
+
+
+def _remark(n: int) -> str:
+    return "" if n % 7 == 3 else f"{PLACES[n % 7]} {PLACES[n // 7 % 7]}"
 
 
 def sample_html(cards: int = 3) -> str:
@@ -109,7 +132,7 @@ def sample_html(cards: int = 3) -> str:
     return PAGE.format(
         style=STYLE,
         cards="".join(CARD.format(n=n) for n in range(1, cards + 1)),
-        rows="".join(row.format(n=n, remark="" if n % 7 == 3 else PLACES[n % len(PLACES)] + " " + PLACES[n // 7 % len(PLACES)]) for n in range(1, 90)),
+        rows="".join(row.format(n=n, remark=_remark(n)) for n in range(1, 90)),
         columns="".join(f"<p>Word {n} is told in a short paragraph of its own.</p>" for n in range(30)),
     )
 

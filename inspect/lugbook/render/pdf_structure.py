@@ -1,16 +1,16 @@
 """The structure tree of a print page: its HTML elements, in the types of PDF 1.7, with what each one painted.
 
 Input: the laid-out boxes of each page and, for each box that painted something, its mark in the page's
-content. Output: a tree of Nodes. An element that goes on over several pages or columns is one Node, since Nodes
-are kept by HTML element; header rows that are painted again on each page of a table are kept once. What is no
-content (running heads, repeated header rows, leaders, `aria-hidden`) is only marked as an artifact.
+content. Output: a tree of Nodes. An element that goes on over several pages or columns is one Node, since
+Nodes are kept by HTML element; header rows that are painted again on each page of a table are kept once. What
+is no content (running heads, repeated header rows, leaders, `aria-hidden`) is only marked as an artifact.
 """
 
-from collections.abc import Iterable
-from dataclasses import dataclass, field
 from typing import Any
 
-__all__ = ["Link", "Mark", "Node", "StructureBuilder"]
+from .pdf_nodes import Link, Mark, Node
+
+__all__ = ["StructureBuilder"]
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -27,55 +27,6 @@ TYPES = {
 }  # fmt: skip
 GROUPING = {"Document", "Part", "Art", "Sect", "Div", "BlockQuote"}
 INLINE = {"Link", "Code", "Quote", "Span"}
-
-
-@dataclass(eq=False)
-class Mark:
-    """One marked sequence in the content of a page."""
-
-    page: int
-    number: int
-    text: str = ""
-    artifact: str | None = None  # the kind of artifact, or None for content
-
-
-@dataclass(eq=False)
-class Link:
-    """One rectangle of a link on a page; `annotation` is WeasyPrint's object for it."""
-
-    page: int
-    annotation: Any
-
-
-@dataclass(eq=False)
-class Node:
-    """One structure element in the making."""
-
-    type: str
-    element: Any = None
-    kids: "list[Node | Mark | Link]" = field(default_factory=list)
-    attributes: dict[str, Any] = field(default_factory=dict)
-    alt: str | None = None
-    implicit: bool = False  # made to hold text that stands in a grouping element
-    has_body: bool = False  # for a list item made of dt and dd
-
-    def add(self, type_: str, element: Any = None, *, first: bool = False, implicit: bool = False) -> "Node":
-        node = Node(type_, element, implicit=implicit)
-        self.kids.insert(0 if first else len(self.kids), node)
-        return node
-
-    def text(self) -> str:
-        """The words in this element, without those of artifacts."""
-        return " ".join(self._words())
-
-    def _words(self) -> Iterable[str]:
-        if self.alt:
-            yield self.alt
-        for kid in self.kids:
-            if isinstance(kid, Node):
-                yield from kid._words()
-            elif isinstance(kid, Mark) and kid.artifact is None:
-                yield kid.text
 
 
 class StructureBuilder:

@@ -4,7 +4,8 @@ from typing import Any
 
 import pydyf
 
-from .pdf_structure import Link, Mark, Node, StructureBuilder
+from .pdf_nodes import Link, Mark, Node
+from .pdf_structure import StructureBuilder
 
 __all__ = ["TreeWriter"]
 

@@ -2,14 +2,14 @@
 
 WeasyPrint 70 tags page by page: a table over three pages is three tables, with its header row in each; header
 cells have no scope, a term and its meaning are two list items, a link is described by its address. The Tagger
-notes which box painted which marked sequence, `pdf_structure` builds one tree from that, and `pdf_tree` writes
-it into the finished PDF. Work and memory grow in step with the number of boxes.
+notes which box painted which marked sequence, `pdf_structure` builds one tree from that, and `pdf_tree`
+writes it into the finished PDF. Work and memory grow in step with the number of boxes.
 
 Rules for the templates. Refused here (PdfError) or a crash of WeasyPrint 70:
 
 - `<html lang>` and `<title>` are filled in.
-- Every `img` has an `alt`, every inline `<svg>` a direct, filled `<title>`. A decoration is a CSS background or
-  an inline `<svg aria-hidden="true">`; an `img` with an empty `alt` is refused.
+- Every `img` has an `alt`, every inline `<svg>` a direct, filled `<title>`. A decoration is a CSS background
+  or an inline `<svg aria-hidden="true">`; an `img` with an empty `alt` is refused.
 - No `opacity` below 1 on anything that holds text or pictures (use colours; inside an SVG it is fine).
 - No pictures in generated content: `content: url()`, `list-style-image`.
 - No `li::marker { content: ... }`: WeasyPrint stops with a TypeError.
@@ -24,16 +24,16 @@ A complaint in the log, so an error under `pdf.no_complaints`:
 What the outside judges would object to:
 
 - Headings start at `h1` and skip no level.
-- `img, svg { overflow: visible }`: under the engine's default (hidden) pictures are painted after all text, out
-  of reading order. `object-fit: cover` needs the clipping, so serve pictures cut to size. For the same reason
+- `img, svg { overflow: visible }`: under the engine's default (hidden) pictures are painted after all text,
+  out of reading order. `object-fit: cover` needs the clipping, so serve pictures cut to size. For the same reason
   few things are floated, `position: relative/absolute`, transformed or clipped.
-- Lists: `list-style: none` with `li::before { content: counter(...) }`. Whatever `li::before` prints is taken as
-  the item's label. Markers of the engine are tagged well, but painted last on the page.
-- Tables are regular; header cells carry `scope="col"` or `scope="row"`; the head is a `<thead>`. A table that may
-  run over pages has horizontal rules only: a full grid on its later pages is taken for an untagged table by a
+- Lists: `list-style: none` with `li::before { content: counter(...) }`. Whatever `li::before` prints is
+  taken as the item's label. Markers of the engine are tagged well, but painted last on the page.
+- Tables are regular; header cells carry `scope="col"` or `scope="row"`; the head is a `<thead>`. A table that
+  may run over pages has horizontal rules only: a full grid on its later pages is taken for an untagged table by a
   judge that knows one page per table. A footer row (`<tfoot>`) is read once, where it is painted first.
-- A table of contents is `<nav role="doc-toc">` with the list as its child; leaders are artifacts by themselves.
-- `<dl>` holds `dt` and `dd`, or `div`s round them. Blocks are block elements, not `<span style="display: block">`.
+- A table of contents is `<nav role="doc-toc">` with the list as its child; leaders become artifacts.
+- `<dl>` holds `dt` and `dd`, or `div`s round them. Blocks are block elements, not spans made blocks by CSS.
 - A link is `<a href>` with words in it (or a picture with words), or with `aria-label`; addresses that are
   printed as text are links.
 - The same line as the first or the last of three pages looks like a running head to a judge.
@@ -46,7 +46,8 @@ import pydyf
 
 from .pdf import PdfError
 from .pdf_metadata import with_pdfua_claim
-from .pdf_structure import Mark, StructureBuilder
+from .pdf_nodes import Mark
+from .pdf_structure import StructureBuilder
 from .pdf_tree import TreeWriter
 
 __all__ = ["Tagger"]
