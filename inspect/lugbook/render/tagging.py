@@ -25,13 +25,13 @@ What the outside judges would object to:
 
 - Headings start at `h1` and skip no level.
 - `img, svg { overflow: visible }`: under the engine's default (hidden) pictures are painted after all text,
-  out of reading order. `object-fit: cover` needs the clipping, so serve pictures cut to size. For the same reason
-  few things are floated, `position: relative/absolute`, transformed or clipped.
+  out of reading order. `object-fit: cover` needs the clipping, so serve pictures cut to size. For the same
+  reason few things are floated, `position: relative/absolute`, transformed or clipped.
 - Lists: `list-style: none` with `li::before { content: counter(...) }`. Whatever `li::before` prints is
   taken as the item's label. Markers of the engine are tagged well, but painted last on the page.
 - Tables are regular; header cells carry `scope="col"` or `scope="row"`; the head is a `<thead>`. A table that
-  may run over pages has horizontal rules only: a full grid on its later pages is taken for an untagged table by a
-  judge that knows one page per table. A footer row (`<tfoot>`) is read once, where it is painted first.
+  may run over pages has horizontal rules only: a full grid on its later pages is taken for an untagged table
+  by a judge that knows one page per table. A footer row (`<tfoot>`) is read once, where it is painted first.
 - A table of contents is `<nav role="doc-toc">` with the list as its child; leaders become artifacts.
 - `<dl>` holds `dt` and `dd`, or `div`s round them. Blocks are block elements, not spans made blocks by CSS.
 - A link is `<a href>` with words in it (or a picture with words), or with `aria-label`; addresses that are
