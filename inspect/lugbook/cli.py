@@ -14,11 +14,31 @@ from lugbook import __version__
 
 # command -> (module, help, examples)
 COMMANDS = {
-    "start": ("start", "make a new job folder with a commented findings file", "lugbook start plover\nlugbook start plover --checklist pre-purchase"),
-    "check": ("check", "print every fault of a job at once", "lugbook check plover\nlugbook check plover --fix\nlugbook check plover --strict --format json"),
-    "report": ("report", "write the report as HTML, PDF and JSON", "lugbook report plover\nlugbook report plover -o /tmp/reports --html-only"),
-    "pictures": ("pictures", "write a contact sheet of the pictures that nothing uses", "lugbook pictures plover"),
-    "lists": ("lists", "print the checklists that ship, or the items of one", "lugbook lists\nlugbook lists pre-purchase"),
+    "start": (
+        "start",
+        "make a new job folder with a commented findings file",
+        "lugbook start plover\nlugbook start plover --checklist pre-purchase",
+    ),
+    "check": (
+        "check",
+        "print every fault of a job at once",
+        "lugbook check plover\nlugbook check plover --fix\nlugbook check plover --strict --format json",
+    ),
+    "report": (
+        "report",
+        "write the report as HTML, PDF and JSON",
+        "lugbook report plover\nlugbook report plover -o /tmp/reports --html-only",
+    ),
+    "pictures": (
+        "pictures",
+        "write a contact sheet of the pictures that nothing uses",
+        "lugbook pictures plover",
+    ),
+    "lists": (
+        "lists",
+        "print the checklists that ship, or the items of one",
+        "lugbook lists\nlugbook lists pre-purchase",
+    ),
 }
 EPILOG = """a first report:
   lugbook start plover          makes plover/findings.yaml and plover/photos/
@@ -77,7 +97,9 @@ def main(argv: Sequence[str] | None = None) -> int:
         return 130
     except Exception as error:
         print(f"lugbook: unexpected: {type(error).__name__}: {error}", file=sys.stderr)
-        print("lugbook: this is a fault of the program; please report it with the line above", file=sys.stderr)
+        print(
+            "lugbook: this is a fault of the program; please report it with the line above", file=sys.stderr
+        )
         return 3
 
 

@@ -176,7 +176,7 @@ def _heic(data: bytes) -> Image.Image:
         raise PictureFault("P307", message, "pip install 'lugbook[heic]', or save it as JPEG") from None
     heif = pillow_heif.open_heif(BytesIO(data), convert_hdr_to_8bit=True)
     _sized(heif.size, HELD_LIMIT)
-    image = Image.frombytes(heif.mode, heif.size, bytes(heif.data), "raw", heif.mode, heif.stride)
+    image = Image.frombytes(heif.mode, heif.size, heif.data, "raw", heif.mode, heif.stride)
     image.info["icc_profile"] = heif.info.get("icc_profile")
     return image
 

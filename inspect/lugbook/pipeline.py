@@ -9,6 +9,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from lugbook.assess.judge import assess
+from lugbook.compose.contact import compose_contact
 from lugbook.compose.report import LOGO, SIGNATURE, compose
 from lugbook.compose.skeleton import skeleton
 from lugbook.errors import InputRefusedError, OutputError
@@ -16,17 +17,17 @@ from lugbook.load.checklists import load_checklists, shipped
 from lugbook.load.files import read_document
 from lugbook.load.ids import with_ids
 from lugbook.load.job import FINDINGS, load_job
+from lugbook.load.pictures import PHOTOS
 from lugbook.load.tree import Document
 from lugbook.model.checklist import Checklist
-from lugbook.model.job import Job
-from lugbook.load.pictures import PHOTOS
 from lugbook.model.findings import Findings
+from lugbook.model.job import Job, PictureFacts
 from lugbook.model.problem import Problem, has_errors
 from lugbook.model.schema import SCHEMA, schema_json
-from lugbook.model.view import PictureView, ReportView
+from lugbook.model.view import ContactEntry, PictureView, ReportView
 from lugbook.progress import Progress
 from lugbook.render.data import report_json
-from lugbook.render.page import Paper, fonts, print_page, screen_page
+from lugbook.render.page import Paper, contact_page, data_uri, fonts, print_page, screen_page
 from lugbook.render.pdf import PdfError, PdfUnavailable, Resource, write_pdf
 from lugbook.words.catalogue import load_words
 from lugbook.write import write_file, write_files
@@ -35,15 +36,16 @@ from lugbook.write import write_file, write_files
 LONG_EDGE = 1000
 COVER_EDGE = 1400
 THUMB_EDGE = 260
+CONTACT_EDGE = 420
 
 
 @dataclass(frozen=True, slots=True)
 class Checked:
-    """A job with what is wrong with it; `job` is None if it must be refused. `sizes` are upright pixels."""
+    """A job with what is wrong with it; `job` is None if it must be refused. `facts` are those of its pictures."""
 
     job: Job | None
     problems: tuple[Problem, ...]
-    sizes: dict[str, tuple[int, int]]
+    facts: dict[str, PictureFacts]
 
 
 def give_ids(folder: Path) -> list[str]:
@@ -63,38 +65,40 @@ def check_job(folder: Path, progress: Progress, *, strict: bool = False) -> Chec
     job, problems = load_job(folder)
     if job is None:
         return Checked(None, problems, {})
-    sizes, faults = _examine(job, progress)
+    facts, faults = _examine(job, progress)
     problems = tuple(sorted((*problems, *faults), key=lambda problem: problem.place))
-    return Checked(None if has_errors(problems, strict=strict) else job, problems, sizes)
+    return Checked(None if has_errors(problems, strict=strict) else job, problems, facts)
 
 
-def _examine(job: Job, progress: Progress) -> tuple[dict[str, tuple[int, int]], list[Problem]]:
-    """The pictures' sizes, and a problem for each that cannot be used."""
+def _examine(job: Job, progress: Progress) -> tuple[dict[str, PictureFacts], list[Problem]]:
+    """The pictures' facts, and a problem for each that cannot be used."""
     files = list(job.pictures.items())
     if job.business.logo is not None:
         files.append((LOGO, job.business.logo))
-    sizes: dict[str, tuple[int, int]] = {}
+    facts: dict[str, PictureFacts] = {}
     faults: list[Problem] = []
     if not files:
-        return sizes, faults
-    from lugbook.photos import PictureFault, examine
+        return facts, faults
+    from lugbook.photos import PictureFault, capture_time, examine
 
     for name, path in progress.each(files, len(files), "looking into pictures"):
         try:
             found = examine(path)
-            sizes[name] = (found.width, found.height)
+            facts[name] = PictureFacts(found.width, found.height, capture_time(path))
         except PictureFault as fault:
             place = path.name if name == LOGO else f"photos/{name}"
             faults.append(Problem(place, 0, 0, "", fault.code, "error", fault.message, fault.hint))
-    return sizes, faults
+    return facts, faults
 
 
-def make_report(checked: Checked, out: Path, progress: Progress, *, pdf: bool, paper: Paper) -> tuple[Path, ...]:
+def make_report(
+    checked: Checked, out: Path, progress: Progress, *, pdf: bool, paper: Paper
+) -> tuple[Path, ...]:
     """Write report.html, report.json and, if wanted, report.pdf into `out`."""
     if checked.job is None:
         raise InputRefusedError(checked.problems)
     words = load_words()
-    view = compose(assess(checked.job), words, checked.sizes)
+    view = compose(assess(checked.job), words, checked.facts)
     resources = dict(_pictures(checked.job, view, progress))
     files = {"report.json": report_json(view), "report.html": screen_page(view, words, resources).encode()}
     if pdf:
@@ -109,6 +113,26 @@ def make_report(checked: Checked, out: Path, progress: Progress, *, pdf: bool, p
         finally:
             progress.done()
     return write_files(out, files)
+
+
+def contact_sheet(checked: Checked, out: Path, progress: Progress) -> tuple[Path, ...]:
+    """Write contact-sheet.html: the pictures in the folder that nothing uses, with their names and times."""
+    if checked.job is None:
+        raise InputRefusedError(checked.problems)
+    from lugbook.photos import PictureFault, capture_time, prepare
+
+    words = load_words()
+    entries: list[ContactEntry] = []
+    for path in progress.each(checked.job.unused, len(checked.job.unused), "preparing pictures"):
+        name = path.relative_to(checked.job.folder / PHOTOS).as_posix()
+        try:
+            prepared = prepare(path, long_edge=CONTACT_EDGE)
+        except PictureFault as fault:
+            entries.append(compose_contact(name, words, fault=fault.message))
+            continue
+        picture = Resource(prepared.data, prepared.media_type)
+        entries.append(compose_contact(name, words, picture=data_uri(picture), taken=capture_time(path)))
+    return write_files(out, {"contact-sheet.html": contact_page(entries, words).encode()})
 
 
 def _pictures(job: Job, view: ReportView, progress: Progress) -> Iterator[tuple[str, Resource]]:

@@ -21,7 +21,9 @@ class Progress:
         from tqdm import tqdm
 
         ascii_only = None if "NO_COLOR" not in os.environ else True
-        yield from tqdm(things, total=total, desc=what, delay=1, leave=False, disable=not self.shown, ascii=ascii_only)
+        yield from tqdm(
+            things, total=total, desc=what, delay=1, leave=False, disable=not self.shown, ascii=ascii_only
+        )
 
     def step(self, what: str) -> None:
         """Say what a long single step is doing."""

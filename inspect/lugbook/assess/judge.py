@@ -2,18 +2,29 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import get_args
 
 from lugbook.assess.risk import LEVELS, MATRIX, act_by, risk_level
 from lugbook.model.assessed import Answer, Assessed, JudgedDefect, Risk
 from lugbook.model.checklist import Item, Source
-from lugbook.model.findings import Defect, DefectBase, ExtraDefect, Findings, Reading, Result
+from lugbook.model.findings import Defect, DefectBase, ExtraDefect, Reading, Result
 from lugbook.model.job import Job
-from lugbook.model.vocabulary import Caution, Danger, Harms, ProbabilityWord, SeverityWord
+from lugbook.model.vocabulary import Caution, Danger, Feature, Harms, ProbabilityWord, SeverityWord
 
 # Cautions that belong to every visit, whatever the list says.
 ALWAYS: tuple[Caution, ...] = ("short-circuit", "battery-acid-gas", "prove-dead", "never-dead")
+# Cautions that come with what is fitted.
+BY_FEATURE: dict[Feature, Caution] = {
+    "shore-power": "mains-qualified",
+    "generator": "mains-qualified",
+    "inverter": "stored-charge",
+    "lithium": "lithium",
+    "petrol": "fuel-vapour",
+    "gas": "fuel-vapour",
+    "inboard-engine": "battery-switch-running",
+}
 
 
 def assess(job: Job) -> Assessed:
@@ -32,12 +43,19 @@ def assess(job: Job) -> Assessed:
     defects = tuple(replace(defect, number=number) for number, defect in enumerate(ordered, 1))
     fitted = findings.report.craft.fitted
     groups = tuple(
-        (group, tuple(_answer(item, results.get(item.id), defects, readings) for item in group.items if item.asked(fitted)))
+        (
+            group,
+            tuple(
+                _answer(item, results.get(item.id), defects, readings)
+                for item in group.items
+                if item.asked(fitted)
+            ),
+        )
         for group in job.checklist.groups
     )
     not_asked = tuple(item for item in job.checklist.items if not item.asked(fitted))
     kept = tuple((group, answers) for group, answers in groups if answers)
-    return Assessed(job, defects, kept, not_asked, _cautions(defects, findings, job), dict(MATRIX))
+    return Assessed(job, defects, kept, not_asked, _cautions(defects, fitted), dict(MATRIX))
 
 
 def _urgency(defect: JudgedDefect, walk: dict[str, int]) -> tuple[int, int, int, int]:
@@ -57,7 +75,11 @@ def _from_item(defect: Defect, item: Item, readings: dict[str, Reading]) -> Judg
     """What the defect does not say comes from its item."""
     return _judged(
         defect,
-        _risk(defect.severity or item.severity, defect.probability or item.usual_probability(defect.exposure), defect),
+        _risk(
+            defect.severity or item.severity,
+            defect.probability or item.usual_probability(defect.exposure),
+            defect,
+        ),
         readings,
         harms=defect.harms or item.harms,
         danger=defect.danger or item.danger,
@@ -124,7 +146,9 @@ def _judged(
     )
 
 
-def _answer(item: Item, result: Result | None, defects: tuple[JudgedDefect, ...], readings: dict[str, Reading]) -> Answer:
+def _answer(
+    item: Item, result: Result | None, defects: tuple[JudgedDefect, ...], readings: dict[str, Reading]
+) -> Answer:
     if result is None:
         return Answer(item, None, None, None, None, None, (), (), ())
     return Answer(
@@ -140,12 +164,14 @@ def _answer(item: Item, result: Result | None, defects: tuple[JudgedDefect, ...]
     )
 
 
-def _cautions(defects: tuple[JudgedDefect, ...], findings: Findings, job: Job) -> tuple[Caution, ...]:
+def _cautions(
+    defects: tuple[JudgedDefect, ...], fitted: Mapping[Feature, bool | None]
+) -> tuple[Caution, ...]:
     """Those of every visit, of the defects, and of what is fitted; in the order of the vocabulary."""
     wanted = set(ALWAYS)
     for defect in defects:
         wanted.update(defect.cautions)
-    for item in job.checklist.items:
-        if item.asked(findings.report.craft.fitted):
-            wanted.update(item.cautions)
+    for feature, caution in BY_FEATURE.items():
+        if fitted.get(feature):
+            wanted.add(caution)
     return tuple(caution for caution in get_args(Caution) if caution in wanted)

@@ -15,7 +15,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("job", help="the job's folder")
     parser.add_argument("--strict", action="store_true", help="warnings count as errors")
     parser.add_argument("--format", choices=("text", "json"), default="text", help="how problems are printed")
-    parser.add_argument("--fix", action="store_true", help="give every new defect its id in findings.yaml first")
+    parser.add_argument(
+        "--fix", action="store_true", help="give every new defect its id in findings.yaml first"
+    )
 
 
 def run(arguments: argparse.Namespace) -> int:

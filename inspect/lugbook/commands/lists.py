@@ -15,7 +15,9 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.checklist is None:
         for name in shipped_lists():
             checklist = read_lists((name,))
-            print(f"{name:20} {len(checklist.items):4} items  {checklist.titles[0]} ({checklist.editions[0]})")
+            print(
+                f"{name:20} {len(checklist.items):4} items  {checklist.titles[0]} ({checklist.editions[0]})"
+            )
         return 0
     for group in read_lists((arguments.checklist,)).groups:
         print(f"\n{group.title}")

@@ -13,9 +13,13 @@ from lugbook.progress import Progress
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("job", help="the job's folder")
-    parser.add_argument("-o", "--out", default="out", help="folder for the output; the job's name is added (default: out)")
+    parser.add_argument(
+        "-o", "--out", default="out", help="folder for the output; the job's name is added (default: out)"
+    )
     parser.add_argument("--html-only", action="store_true", help="no PDF; needs no Pango")
-    parser.add_argument("--paper", choices=("a4", "letter"), default="a4", help="paper of the PDF (default: a4)")
+    parser.add_argument(
+        "--paper", choices=("a4", "letter"), default="a4", help="paper of the PDF (default: a4)"
+    )
 
 
 def run(arguments: argparse.Namespace) -> int:

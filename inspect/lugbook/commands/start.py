@@ -14,7 +14,10 @@ DEFAULT = "small-craft-dc"
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("folder", help="the folder to make; its name becomes the report's number")
     parser.add_argument(
-        "--checklist", action="append", metavar="ID", help=f"a shipped list; may be repeated (default: {DEFAULT})"
+        "--checklist",
+        action="append",
+        metavar="ID",
+        help=f"a shipped list; may be repeated (default: {DEFAULT})",
     )
 
 
@@ -28,5 +31,7 @@ def run(arguments: argparse.Namespace) -> int:
     if not arguments.quiet:
         for path in made:
             print(path)
-        print(f"next: put pictures into {folder / 'photos'}, edit findings.yaml, then run 'lugbook check {folder}'")
+        print(
+            f"next: put pictures into {folder / 'photos'}, edit findings.yaml, then run 'lugbook check {folder}'"
+        )
     return 0

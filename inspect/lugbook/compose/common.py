@@ -31,7 +31,9 @@ class Phrases:
 
     def fact(self, label: str, text: str | None, *, markdown: bool = False) -> Fact:
         """A labelled text; the label is a key of the catalogue."""
-        return Fact(label=self.words(label), text=self.or_not_recorded(text), markdown=markdown and bool(text))
+        return Fact(
+            label=self.words(label), text=self.or_not_recorded(text), markdown=markdown and bool(text)
+        )
 
     def level(self, level: Level) -> LevelView:
         """A level with its words."""
@@ -63,12 +65,17 @@ class Phrases:
 
     def reading(self, reading: Reading) -> str:
         """A reading in one line: value, place, state."""
-        value = f"{self.words(f'quantity.{reading.quantity}')} {self.format.quantity(reading.value)}"
-        parts = [value, reading.place, *([reading.state] if reading.state else [])]
-        return ", ".join(parts)
+        state = f", {reading.state}" if reading.state else ""
+        return f"{reading.place}: {self.format.quantity(reading.value)}{state}"
 
     def statements(
-        self, *, seen: str | None, readings: Iterable[Reading], told: str | None, opinion: str | None = None, seen_key: str
+        self,
+        *,
+        seen: str | None,
+        readings: Iterable[Reading],
+        told: str | None,
+        opinion: str | None = None,
+        seen_key: str,
     ) -> tuple[Fact, ...]:
         """Observed, measured, told and opinion, marked apart."""
         measured = "; ".join(self.reading(reading) for reading in readings)
@@ -78,7 +85,9 @@ class Phrases:
             ("defect.told", told, True),
             ("defect.opinion", opinion, True),
         ]
-        return tuple(Fact(label=self.words(label), text=text, markdown=md) for label, text, md in found if text)
+        return tuple(
+            Fact(label=self.words(label), text=text, markdown=md) for label, text, md in found if text
+        )
 
     def source(self, source: Source) -> str:
         """Where a judgement comes from and how its figure is known."""

@@ -16,10 +16,13 @@ def compose_defects(assessed: Assessed, phrases: Phrases, album: Album) -> tuple
 
 def _defect(defect: JudgedDefect, questions: dict[str, str], phrases: Phrases, album: Album) -> DefectView:
     words, risk = phrases.words, defect.risk
+    alone = len(defect.photos) == 1
     override = None
     if risk.reason is not None:
         short = {level: words(f"level_short.{level}") for level in (risk.matrix, risk.level)}
-        override = words("defect.override", matrix=short[risk.matrix], level=short[risk.level], reason=risk.reason)
+        override = words(
+            "defect.override", matrix=short[risk.matrix], level=short[risk.level], reason=risk.reason
+        )
     return DefectView(
         number=defect.number,
         id=defect.id,
@@ -49,7 +52,8 @@ def _defect(defect: JudgedDefect, questions: dict[str, str], phrases: Phrases, a
         override=override,
         sources=tuple(phrases.source(source) for source in defect.sources),
         caution_lines=tuple(words(f"caution.{caution}.line") for caution in defect.cautions),
-        rows=album.rows(defect.photos),
+        beside=album.add(defect.photos[0]) if alone else None,
+        rows=() if alone else album.rows(defect.photos),
         question=questions.get(defect.item or ""),
         item=defect.item,
     )

@@ -12,7 +12,9 @@ URGENT = 5
 COUNTED: tuple[Level, ...] = ("high", "serious", "medium", "low")
 
 
-def compose_first(assessed: Assessed, defects: tuple[DefectView, ...], phrases: Phrases, album: Album) -> FirstPage:
+def compose_first(
+    assessed: Assessed, defects: tuple[DefectView, ...], phrases: Phrases, album: Album
+) -> FirstPage:
     """The page for the owner. The craft's picture gets its number first."""
     words, report = phrases.words, assessed.job.findings.report
     open_defects = [defect for defect in defects if defect.act_by is not None]
@@ -51,7 +53,7 @@ def _boat(assessed: Assessed) -> str:
 
 
 def _urgent(defect: DefectView) -> UrgentView:
-    picture = defect.rows[0][0] if defect.rows else None
+    picture = defect.first_picture
     return UrgentView(
         number=defect.number,
         anchor=defect.anchor,
@@ -83,7 +85,11 @@ def compose_verdict(assessed: Assessed, phrases: Phrases) -> tuple[str, ...]:
     if not due:
         answered = any(result is not None for result in results)
         sentences.append(words("verdict.none" if answered else "verdict.none_answered"))
-    for result, key in (("further investigation", "investigate"), ("not inspected", "unseen"), (None, "open")):
+    for result, key in (
+        ("further investigation", "investigate"),
+        ("not inspected", "unseen"),
+        (None, "open"),
+    ):
         if count := results.count(result):  # type: ignore[arg-type]
             sentences.append(words.count(f"verdict.{key}", count))
     return tuple(sentences)

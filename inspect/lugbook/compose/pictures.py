@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from lugbook.model.findings import Photo
+from lugbook.model.job import PictureFacts
 from lugbook.model.view import PictureView
 from lugbook.words.catalogue import Words
+from lugbook.words.numbers import Formatter
 
 # A row is full when its pictures' aspect ratios sum to this: about two landscape pictures side by side.
 FULL_ROW = 2.9
@@ -14,17 +16,20 @@ MAX_IN_ROW = 4
 
 
 class Album:
-    """Hands out picture numbers; `sizes` are the upright sizes of the originals in pixels."""
+    """Hands out picture numbers; `facts` are those of the originals, `times` whether to print when they were taken."""
 
-    def __init__(self, words: Words, sizes: Mapping[str, tuple[int, int]]) -> None:
+    def __init__(self, words: Words, facts: Mapping[str, PictureFacts], *, times: bool) -> None:
         self._words = words
-        self._sizes = sizes
+        self._format = Formatter(words.locale)
+        self._facts = facts
+        self._times = times
         self.pictures: list[PictureView] = []
 
     def add(self, photo: Photo) -> PictureView:
         """Give a picture its number."""
         number = len(self.pictures) + 1
-        width, height = self._sizes[photo.file]
+        facts = self._facts[photo.file]
+        taken = self._format.moment(facts.taken) if self._times and facts.taken else None
         picture = PictureView(
             key=f"picture-{number}.jpg",
             thumb=f"thumb-{number}.jpg",
@@ -35,7 +40,8 @@ class Album:
             caption=photo.caption,
             alt=photo.alt,
             marks=photo.marks,
-            aspect=round(width / height, 4),
+            taken=self._words("picture.taken", when=taken) if taken else None,
+            aspect=round(facts.width / facts.height, 4),
         )
         self.pictures.append(picture)
         return picture

@@ -86,16 +86,13 @@ def _answer(answer: Answer, phrases: Phrases) -> AnswerView:
 
 
 def compose_unseen(assessed: Assessed, phrases: Phrases) -> tuple[UnseenView, ...]:
-    """What was not looked at, and what has no answer."""
-    rows = []
-    for answer in assessed.answers:
-        if answer.result == "not inspected":
-            state = phrases.words("result.not inspected")
-            rows.append(UnseenView(question=answer.item.question, state=state, reason=answer.reason or ""))
-        elif answer.result is None:
-            state = phrases.words("unseen.unanswered")
-            rows.append(UnseenView(question=answer.item.question, state=state, reason=DASH))
-    return tuple(rows)
+    """What was not looked at, and why."""
+    state = phrases.words("result.not inspected")
+    return tuple(
+        UnseenView(question=answer.item.question, state=state, reason=answer.reason or "")
+        for answer in assessed.answers
+        if answer.result == "not inspected"
+    )
 
 
 def compose_visit(assessed: Assessed, phrases: Phrases) -> tuple[SectionView, ...]:
@@ -173,7 +170,9 @@ def _fitted(assessed: Assessed, phrases: Phrases) -> list[Fact]:
     return facts
 
 
-def compose_matrix(matrix: dict[ProbabilityWord, tuple[Level, ...]], phrases: Phrases) -> tuple[MatrixRow, ...]:
+def compose_matrix(
+    matrix: dict[ProbabilityWord, tuple[Level, ...]], phrases: Phrases
+) -> tuple[MatrixRow, ...]:
     """The published table, cell by cell."""
     return tuple(
         MatrixRow(

@@ -11,6 +11,7 @@ from lugbook.compose.defects import compose_defects
 from lugbook.compose.first import COUNTED, compose_first
 from lugbook.compose.pictures import Album
 from lugbook.model.assessed import Assessed
+from lugbook.model.job import PictureFacts
 from lugbook.model.view import CautionView, Letterhead, ReportView, SignatureView
 from lugbook.words.catalogue import Words
 
@@ -18,10 +19,10 @@ LOGO, SIGNATURE = "logo.jpg", "signature.jpg"
 UNDATED = "1980-01-01"
 
 
-def compose(assessed: Assessed, words: Words, sizes: Mapping[str, tuple[int, int]]) -> ReportView:
-    """Settle every word, number and order. `sizes` are the pictures' upright sizes in pixels."""
-    phrases, album = Phrases(words), Album(words, sizes)
+def compose(assessed: Assessed, words: Words, facts: Mapping[str, PictureFacts]) -> ReportView:
+    """Settle every word, number and order. `facts` are those of the original pictures."""
     job, report = assessed.job, assessed.job.findings.report
+    phrases, album = Phrases(words), Album(words, facts, times=report.picture_times)
     if report.craft.photo is not None:
         album.add(report.craft.photo)
     defects = compose_defects(assessed, phrases, album)
@@ -50,7 +51,9 @@ def compose(assessed: Assessed, words: Words, sizes: Mapping[str, tuple[int, int
         ),
         first=compose_first(assessed, defects, phrases, album),
         cautions=tuple(
-            CautionView(id=caution, line=words(f"caution.{caution}.line"), text=words(f"caution.{caution}.text"))
+            CautionView(
+                id=caution, line=words(f"caution.{caution}.line"), text=words(f"caution.{caution}.text")
+            )
             for caution in assessed.cautions
         ),
         defects=defects,
@@ -61,6 +64,7 @@ def compose(assessed: Assessed, words: Words, sizes: Mapping[str, tuple[int, int
         not_asked_intro=words.count("looked.not_asked", len(not_asked)) if not_asked else None,
         not_asked=tuple(item.question for item in not_asked),
         unseen=record.compose_unseen(assessed, phrases),
+        unanswered=words.count("unseen.unanswered", len(job.unanswered)) if job.unanswered else None,
         limits=report.limitations,
         visit=record.compose_visit(assessed, phrases),
         severities=record.severities(phrases),

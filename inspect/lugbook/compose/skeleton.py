@@ -111,7 +111,11 @@ def skeleton(number: str, checklist: Checklist) -> str:
     """The text of a new findings file for these lists."""
     fitted = "\n".join(f"      {feature}:" for feature in get_args(Feature))
     head = HEAD.format(
-        schema=SCHEMA, number=json.dumps(number, ensure_ascii=False), lists=", ".join(checklist.ids), scope=SCOPE, fitted=fitted
+        schema=SCHEMA,
+        number=json.dumps(number, ensure_ascii=False),
+        lists=", ".join(checklist.ids),
+        scope=SCOPE,
+        fitted=fitted,
     )
     parts = [head]
     for group in checklist.groups:

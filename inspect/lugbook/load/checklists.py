@@ -46,7 +46,10 @@ def _find(name: str, job: Path, findings: Document, where: KeyPath) -> Path | No
         return path
     if name in shipped():
         return data_folder("checklists") / f"{name}.yaml"
-    hint = nearest(name, shipped()) or f"shipped: {', '.join(shipped())}; or a file of your own, such as own-list.yaml"
+    hint = (
+        nearest(name, shipped())
+        or f"shipped: {', '.join(shipped())}; or a file of your own, such as own-list.yaml"
+    )
     findings.report(where, "P201", f"there is no checklist '{name}'", hint)
     return None
 
@@ -82,7 +85,9 @@ def _group(stop: Stop, where: KeyPath, document: Document) -> ChecklistGroup | N
     for i, wanted in enumerate(stop.only):
         if wanted not in known:
             where_only = (*where, "only", i)
-            document.report(where_only, "P202", f"the group '{group.id}' has no item '{wanted}'", nearest(wanted, known))
+            document.report(
+                where_only, "P202", f"the group '{group.id}' has no item '{wanted}'", nearest(wanted, known)
+            )
     items = tuple(item for item in group.items if not stop.only or item.id in stop.only)
     return ChecklistGroup(id=group.id, title=group.title, items=items)
 
@@ -93,7 +98,9 @@ def _report_doubles(groups: list[ChecklistGroup], document: Document) -> None:
         for item in group.items:
             if item.id in seen:
                 message = f"the item '{item.id}' stands twice in this list"
-                document.problems.append(Problem(document.file, 0, 0, "walk", "P203", "error", message, "keep one"))
+                document.problems.append(
+                    Problem(document.file, 0, 0, "walk", "P203", "error", message, "keep one")
+                )
             seen.add(item.id)
 
 
@@ -110,5 +117,7 @@ def _join(files: list[Resolved]) -> Checklist:
         ids=tuple(file.id for file, _ in files),
         titles=tuple(file.title for file, _ in files),
         editions=tuple(file.edition for file, _ in files),
-        groups=tuple(ChecklistGroup(id=i, title=t, items=tuple(items)) for i, (t, items) in groups.items() if items),
+        groups=tuple(
+            ChecklistGroup(id=i, title=t, items=tuple(items)) for i, (t, items) in groups.items() if items
+        ),
     )

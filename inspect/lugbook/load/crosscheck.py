@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from itertools import pairwise
 
 from lugbook.load.faults import nearest
 from lugbook.load.tree import Document
@@ -60,8 +61,12 @@ def defects_of(findings: Findings) -> Iterator[tuple[Path, DefectBase, str | Non
 
 
 def _ids(findings: Findings, document: Document) -> None:
-    _unique(((("results", i, "item"), r.item) for i, r in enumerate(findings.results)), "item", "P203", document)
-    _unique(((("readings", i, "id"), r.id) for i, r in enumerate(findings.readings)), "reading", "P203", document)
+    _unique(
+        ((("results", i, "item"), r.item) for i, r in enumerate(findings.results)), "item", "P203", document
+    )
+    _unique(
+        ((("readings", i, "id"), r.id) for i, r in enumerate(findings.readings)), "reading", "P203", document
+    )
     instruments = findings.report.instruments
     path = ("report", "instruments")
     _unique((((*path, i, "id"), r.id) for i, r in enumerate(instruments)), "instrument", "P203", document)
@@ -91,13 +96,15 @@ def _dates(findings: Findings, document: Document) -> None:
         (("report", "signature", "date"), "the signature", report.signature.date),
     ]
     dated = [(path, what, day) for path, what, day in steps if day is not None]
-    for (_, earlier, before), (path, later, after) in zip(dated, dated[1:], strict=False):
+    for (_, earlier, before), (path, later, after) in pairwise(dated):
         if after < before:
             message = f"{later} ({after}) is dated before {earlier} ({before})"
             document.report(path, "P209", message, "the order is instructed, inspected, reported, signed")
     start, finish = report.visit.start, report.visit.finish
     if start and finish and finish < start:
-        document.report(("report", "visit", "finish"), "P209", f"the visit ends ({finish}) before it starts ({start})")
+        document.report(
+            ("report", "visit", "finish"), "P209", f"the visit ends ({finish}) before it starts ({start})"
+        )
 
 
 def _references(findings: Findings, document: Document) -> None:
@@ -108,13 +115,16 @@ def _references(findings: Findings, document: Document) -> None:
             path = ("readings", i, "instrument")
             message = f"there is no instrument '{reading.instrument}'"
             document.report(path, "P208", message, nearest(reading.instrument, instruments))
-    named = [(("results", i), result.readings) for i, result in enumerate(findings.results)]
-    named += [(where, defect.readings) for where, defect, _ in defects_of(findings)]  # type: ignore[misc]
+    named: list[tuple[Path, tuple[str, ...]]] = [
+        (("results", i), result.readings) for i, result in enumerate(findings.results)
+    ]
+    named += [(where, defect.readings) for where, defect, _ in defects_of(findings)]
     for where, ids in named:
         for n, key in enumerate(ids):
             if key not in readings:
-                path = (*where, "readings", n)
-                document.report(path, "P208", f"there is no reading '{key}'", nearest(key, readings))
+                document.report(
+                    (*where, "readings", n), "P208", f"there is no reading '{key}'", nearest(key, readings)
+                )
 
 
 def _result(result: Result, items: dict[str, Item], where: Path, document: Document) -> None:
@@ -125,10 +135,17 @@ def _result(result: Result, items: dict[str, Item], where: Path, document: Docum
     if result.result in NEEDS_REASON and result.reason is None:
         document.report(where, "P206", f"the result '{result.result}' needs a reason", "add 'reason: ...'")
     if result.result == "defect" and not result.defects:
-        document.report((*where, "result"), "P207", "the result is 'defect', but no defect is listed", "add 'defects:'")
+        document.report(
+            (*where, "result"), "P207", "the result is 'defect', but no defect is listed", "add 'defects:'"
+        )
     if result.result != "defect" and result.defects:
         found = f"'{result.result}'" if result.result else "empty"
-        document.report((*where, "result"), "P207", f"defects are listed, but the result is {found}", "write 'result: defect'")
+        document.report(
+            (*where, "result"),
+            "P207",
+            f"defects are listed, but the result is {found}",
+            "write 'result: defect'",
+        )
     _extent(result, where, document)
 
 
@@ -136,10 +153,10 @@ def _extent(result: Result, where: Path, document: Document) -> None:
     if result.result in LOOKED_AT and result.extent is None:
         hint = "add 'extent: whole', 'part seen' or 'sample 4 of 12', with tested or not tested"
         document.report(where, "P211", f"the result '{result.result}' needs its extent", hint)
-    if result.result in ("not applicable", "not inspected") and result.extent is not None:
-        if result.extent.look is not None or result.extent.tested:
-            message = f"the extent contradicts the result '{result.result}'"
-            document.report((*where, "extent"), "P211", message, "delete the extent, or write 'not tested'")
+    passed_over = result.result in ("not applicable", "not inspected")
+    if passed_over and result.extent is not None and (result.extent.look or result.extent.tested):
+        message = f"the extent contradicts the result '{result.result}'"
+        document.report((*where, "extent"), "P211", message, "delete the extent, or write 'not tested'")
 
 
 def _heat(findings: Findings, items: dict[str, Item], document: Document) -> None:

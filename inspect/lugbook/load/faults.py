@@ -46,7 +46,11 @@ def _report(detail: ErrorDetails, model: type[BaseModel], document: Document) ->
         _unknown_key(path, model, document)
     elif kind == "missing":
         step = path[-1]
-        what = f"the key '{step}' is missing here" if isinstance(step, str) else f"value {step + 1} of this list is missing"
+        what = (
+            f"the key '{step}' is missing here"
+            if isinstance(step, str)
+            else f"value {step + 1} of this list is missing"
+        )
         document.report(path, "P102", what)
     elif kind in ("literal_error", "enum"):
         _wrong_word(path, detail, document)
@@ -110,7 +114,13 @@ def _wrong_word(path: Path, detail: ErrorDetails, document: Document) -> None:
 
 def _wrong_kind(kind: str, detail: ErrorDetails) -> str:
     given = detail["input"]
-    found = "a list" if isinstance(given, list) else "a group of keys" if isinstance(given, dict) else f"'{given}'"
+    found = (
+        "a list"
+        if isinstance(given, list)
+        else "a group of keys"
+        if isinstance(given, dict)
+        else f"'{given}'"
+    )
     if kind in ("tuple_type", "list_type"):
         return f"expected a list (each entry on a line that starts with '- '), got {found}"
     if kind in ("model_type", "dict_type", "model_attributes_type"):

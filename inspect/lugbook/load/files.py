@@ -20,21 +20,29 @@ def read_document(path: Path, name: str) -> Document:
         if not stat.S_ISREG(path.stat().st_mode):
             return _failed(document, "P001", "this is not an ordinary file", "name a YAML file")
         if path.stat().st_size > MAX_BYTES:
-            return _failed(document, "P008", f"the file is larger than {MAX_BYTES // 1_000_000} MB", "split the job")
+            return _failed(
+                document, "P008", f"the file is larger than {MAX_BYTES // 1_000_000} MB", "split the job"
+            )
         raw = path.read_bytes()
     except FileNotFoundError:
         return _failed(document, "P001", "there is no such file", "run 'lugbook start FOLDER' for a skeleton")
     except OSError as error:
-        return _failed(document, "P001", f"the file cannot be read: {error.strerror}", "check who may read it")
+        return _failed(
+            document, "P001", f"the file cannot be read: {error.strerror}", "check who may read it"
+        )
     try:
         return parse(raw.decode("utf-8"), name)
     except UnicodeDecodeError as error:
         line = raw.count(b"\n", 0, error.start) + 1
         column = error.start - (raw.rfind(b"\n", 0, error.start) + 1) + 1
-        return _failed(document, "P002", "this byte is not UTF-8 text", "save the file as UTF-8", line, column)
+        return _failed(
+            document, "P002", "this byte is not UTF-8 text", "save the file as UTF-8", line, column
+        )
 
 
-def _failed(document: Document, code: str, message: str, hint: str, line: int = 0, column: int = 0) -> Document:
+def _failed(
+    document: Document, code: str, message: str, hint: str, line: int = 0, column: int = 0
+) -> Document:
     document.problems.append(Problem(document.file, line, column, "", code, "error", message, hint))
     return document
 

@@ -46,7 +46,9 @@ def _digests(folder: Path, findings: Findings, pictures: dict[str, Path]) -> tup
 
 
 def _sorted(problems: list[Problem]) -> tuple[Problem, ...]:
-    return tuple(sorted(set(problems), key=lambda problem: (problem.file != FINDINGS, problem.place, problem.message)))
+    return tuple(
+        sorted(set(problems), key=lambda problem: (problem.file != FINDINGS, problem.place, problem.message))
+    )
 
 
 def _business(folder: Path) -> tuple[Business, list[Problem]]:
@@ -65,7 +67,9 @@ def _business(folder: Path) -> tuple[Business, list[Problem]]:
             if logo is None:
                 document.report(("logo",), "P302", refused, "copy the logo beside business.yaml")
             elif not logo.exists():
-                document.report(("logo",), "P301", f"there is no picture '{loaded.logo}' beside business.yaml")
+                document.report(
+                    ("logo",), "P301", f"there is no picture '{loaded.logo}' beside business.yaml"
+                )
             if loaded.logo_alt is None:
                 document.report((), "P102", "a logo needs the key 'logo_alt': what it shows, in words")
         return Business(loaded.name, loaded.lines[:5], logo, loaded.logo_alt or ""), document.problems

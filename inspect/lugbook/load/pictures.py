@@ -15,7 +15,9 @@ PHOTOS = "photos"
 PICTURE_ENDINGS = {".jpg", ".jpeg", ".png", ".webp", ".heic", ".heif"}
 
 
-def find_pictures(findings: Findings, folder: Path, document: Document) -> tuple[dict[str, Path], tuple[Path, ...]]:
+def find_pictures(
+    findings: Findings, folder: Path, document: Document
+) -> tuple[dict[str, Path], tuple[Path, ...]]:
     """The pictures used (name -> file) and the unused ones. Missing and escaping ones are reported."""
     photos = folder / PHOTOS
     present = _present(photos)
@@ -24,17 +26,17 @@ def find_pictures(findings: Findings, folder: Path, document: Document) -> tuple
     if findings.report.signature.image is not None:
         wanted.append((("report", "signature", "image"), findings.report.signature.image))
     for path, name in wanted:
-        file, refused = path_inside(photos, name)
-        if file is None:
+        inside, refused = path_inside(photos, name)
+        if inside is None:
             document.report(path, "P302", refused, "copy the picture into photos/")
-        elif not file.exists() and not file.is_symlink():
+        elif not inside.exists() and not inside.is_symlink():
             hint = nearest(name, present) or "copy it into the folder photos/"
             document.report(path, "P301", f"there is no picture '{name}' in photos/", hint)
         else:
-            used[name] = file
+            used[name] = inside
     unused = tuple(path for name, path in present.items() if name not in used)
-    for path in unused:
-        name = path.relative_to(photos).as_posix()
+    for file in unused:
+        name = file.relative_to(photos).as_posix()
         message = f"nothing uses the picture '{name}'"
         document.report((), "P401", message, "use it, or see 'lugbook pictures'", severity="warning")
     return used, unused

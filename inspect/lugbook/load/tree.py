@@ -23,7 +23,9 @@ MAX_NODES = 400_000
 Loader: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 # Characters that can make text read as something else than it is: C0/C1 controls and direction overrides.
-HIDDEN = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\u200e\u200f\u202a-\u202e\u2066-\u2069\ufeff\ufffe\uffff]")
+HIDDEN = re.compile(
+    "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\u200e\u200f\u202a-\u202e\u2066-\u2069\ufeff\ufffe\uffff]"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +81,14 @@ class Document:
     problems: list[Problem] = field(default_factory=list)
 
     def report(
-        self, path: Path, code: str, message: str, hint: str = "", *, severity: Severity = "error", on_key: bool = False
+        self,
+        path: Path,
+        code: str,
+        message: str,
+        hint: str = "",
+        *,
+        severity: Severity = "error",
+        on_key: bool = False,
     ) -> None:
         """Record a problem at the place that `path` leads to."""
         mark = self.locate(path, on_key=on_key)
@@ -127,7 +136,9 @@ def _plain(node: Node, path: Path, document: Document) -> Any:
     out: dict[str, Any] = {}
     for key, value in node.entries:
         if key.text in out:
-            _report(document, key.mark, "P103", f"the key '{key.text}' stands twice here", "keep one of the two")
+            _report(
+                document, key.mark, "P103", f"the key '{key.text}' stands twice here", "keep one of the two"
+            )
         out[key.text] = _plain(value, (*path, key.text), document)
     return out
 
@@ -153,7 +164,9 @@ def parse(text: str, file: str) -> Document:
     except yaml.MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
         place = Mark(mark.line + 1, mark.column + 1) if mark else Mark(1, 1)
-        _report(document, place, "P003", f"this is not readable YAML: {error.problem or error.context}", YAML_HINT)
+        _report(
+            document, place, "P003", f"this is not readable YAML: {error.problem or error.context}", YAML_HINT
+        )
     except yaml.YAMLError as error:
         _report(document, Mark(1, 1), "P003", f"this is not readable YAML: {error}", YAML_HINT)
     except _Refused:
@@ -161,7 +174,9 @@ def parse(text: str, file: str) -> Document:
     return document
 
 
-YAML_HINT = "look at the indent, the colons (a space after each) and the quotes on this line and the one before"
+YAML_HINT = (
+    "look at the indent, the colons (a space after each) and the quotes on this line and the one before"
+)
 
 
 class _Refused(Exception):  # noqa: N818 - never leaves this module
@@ -183,11 +198,19 @@ def _document(events: Iterator[Any], document: Document) -> Node | None:
     for event in events:
         if isinstance(event, yaml.DocumentStartEvent):
             if root is not None:
-                raise _refuse(document, _mark(event), "P004", "a second document starts here", "keep one document a file")
+                raise _refuse(
+                    document,
+                    _mark(event),
+                    "P004",
+                    "a second document starts here",
+                    "keep one document a file",
+                )
         elif isinstance(event, yaml.NodeEvent):
             root = builder.node(event, events, 0)
     if root is None or (isinstance(root, Scalar) and root.text == ""):
-        raise _refuse(document, Mark(1, 1), "P004", "the file is empty", "run 'lugbook start FOLDER' for a skeleton")
+        raise _refuse(
+            document, Mark(1, 1), "P004", "the file is empty", "run 'lugbook start FOLDER' for a skeleton"
+        )
     return root
 
 
@@ -230,12 +253,32 @@ class _Builder:
     def _guard(self, event: Any, mark: Mark, depth: int) -> None:
         self.count += 1
         if isinstance(event, yaml.AliasEvent) or event.anchor is not None:
-            raise _refuse(self.document, mark, "P005", "anchors (&) and aliases (*) are not read", "write the value out; quote text that starts with & or *")
+            raise _refuse(
+                self.document,
+                mark,
+                "P005",
+                "anchors (&) and aliases (*) are not read",
+                "write the value out; quote text that starts with & or *",
+            )
         if event.tag is not None:
-            raise _refuse(self.document, mark, "P006", f"the tag '{event.tag}' is not read", "delete it; quote text that starts with !")
+            raise _refuse(
+                self.document,
+                mark,
+                "P006",
+                f"the tag '{event.tag}' is not read",
+                "delete it; quote text that starts with !",
+            )
         if depth > MAX_DEPTH:
-            raise _refuse(self.document, mark, "P007", f"more than {MAX_DEPTH} levels inside each other", "a findings file needs about eight")
+            raise _refuse(
+                self.document,
+                mark,
+                "P007",
+                f"more than {MAX_DEPTH} levels inside each other",
+                "a findings file needs about eight",
+            )
         if self.count > MAX_NODES:
             raise _refuse(self.document, mark, "P008", f"more than {MAX_NODES} values", "split the job")
         if isinstance(event, yaml.ScalarEvent) and len(event.value) > MAX_SCALAR:
-            raise _refuse(self.document, mark, "P008", f"a text of more than {MAX_SCALAR} characters", "shorten it")
+            raise _refuse(
+                self.document, mark, "P008", f"a text of more than {MAX_SCALAR} characters", "shorten it"
+            )

@@ -8,7 +8,16 @@ from lugbook.model.checklist import ChecklistGroup, Item, Source
 from lugbook.model.extent import Extent
 from lugbook.model.findings import Photo, Reading
 from lugbook.model.job import Job
-from lugbook.model.vocabulary import ActBy, Caution, Danger, Harms, Level, ProbabilityWord, ResultWord, SeverityWord
+from lugbook.model.vocabulary import (
+    ActBy,
+    Caution,
+    Danger,
+    Harms,
+    Level,
+    ProbabilityWord,
+    ResultWord,
+    SeverityWord,
+)
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,16 @@ from typing import Literal, Self
 from pydantic import model_validator
 
 from lugbook.model.scalars import Frozen, Ident, Line, Text, YesNo, fault
-from lugbook.model.vocabulary import Caution, Danger, Exposure, Feature, Harms, Known, ProbabilityWord, SeverityWord
+from lugbook.model.vocabulary import (
+    Caution,
+    Danger,
+    Exposure,
+    Feature,
+    Harms,
+    Known,
+    ProbabilityWord,
+    SeverityWord,
+)
 
 
 class Source(Frozen):
@@ -57,7 +66,9 @@ class Item(Frozen):
     @model_validator(mode="after")
     def _usual_probability(self) -> Self:
         if "usual" not in self.probability:
-            raise fault("P102", "the probability has no key 'usual'", "add 'usual: occasional' or another probability")
+            raise fault(
+                "P102", "the probability has no key 'usual'", "add 'usual: occasional' or another probability"
+            )
         return self
 
     def usual_probability(self, exposure: Exposure) -> ProbabilityWord:
@@ -100,7 +111,11 @@ class Stop(Frozen):
     def _one_of_two(self) -> Self:
         inline = self.id is not None and self.title is not None and bool(self.items)
         if (self.use is not None) == inline or (self.only and inline):
-            raise fault("P102", "a stop is either 'use' (with 'only' if wanted) or 'id', 'title' and 'items'", "write for instance '- use: battery-space'")
+            raise fault(
+                "P102",
+                "a stop is either 'use' (with 'only' if wanted) or 'id', 'title' and 'items'",
+                "write for instance '- use: battery-space'",
+            )
         return self
 
 

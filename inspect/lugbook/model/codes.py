@@ -22,7 +22,9 @@ CODES: dict[str, Code] = {
     for code in (
         Code("P001", "error", "A file cannot be read.", "Check the name and who may read it."),
         Code("P002", "error", "A file is not UTF-8 text.", "Save it as UTF-8 in your editor."),
-        Code("P003", "error", "The text is not YAML.", "Look at indent, colons and quotes at the place named."),
+        Code(
+            "P003", "error", "The text is not YAML.", "Look at indent, colons and quotes at the place named."
+        ),
         Code("P004", "error", "The file is empty or holds several documents.", "Keep one document a file."),
         Code("P005", "error", "Anchors and aliases are refused.", "Write the value out."),
         Code("P006", "error", "YAML tags are refused.", "Delete the tag."),
@@ -32,44 +34,119 @@ CODES: dict[str, Code] = {
         Code("P101", "error", "A key that is not known here.", "The hint names the nearest known key."),
         Code("P102", "error", "A required key is missing.", "Add it."),
         Code("P103", "error", "A key stands twice.", "Keep one."),
-        Code("P104", "error", "The wrong kind of value: a list, a group of keys or a text was expected.", "See the example in docs/findings.md."),
+        Code(
+            "P104",
+            "error",
+            "The wrong kind of value: a list, a group of keys or a text was expected.",
+            "See the example in docs/findings.md.",
+        ),
         Code("P105", "error", "A word that is not among those allowed here.", "The message lists them."),
         Code("P106", "error", "A key of a later version of the program.", "Delete it for now."),
         Code("P107", "error", "A required value is empty.", "Fill it in."),
-        Code("P108", "error", "A mark on a picture is incomplete.", "See the list of marks in docs/findings.md."),
+        Code(
+            "P108",
+            "error",
+            "A mark on a picture is incomplete.",
+            "See the list of marks in docs/findings.md.",
+        ),
         Code("P109", "error", "A text is too long for its place.", "Shorten it."),
-        Code("P110", "error", "An unquoted yes, no, on, off or null where text is meant.", "Put it in quotes."),
-        Code("P111", "error", "A number with a leading zero.", "Some programs read 010 as 8. Drop the zero, or quote text."),
+        Code(
+            "P110", "error", "An unquoted yes, no, on, off or null where text is meant.", "Put it in quotes."
+        ),
+        Code(
+            "P111",
+            "error",
+            "A number with a leading zero.",
+            "Some programs read 010 as 8. Drop the zero, or quote text.",
+        ),
         Code("P112", "error", "A number with an exponent.", "Write it out."),
-        Code("P113", "error", "A number with colons.", "Some programs read 1:30 as 90. Write times as 09:30."),
+        Code(
+            "P113", "error", "A number with colons.", "Some programs read 1:30 as 90. Write times as 09:30."
+        ),
         Code("P119", "error", "A quantity without its unit.", "Add the unit."),
-        Code("P120", "error", "A unit that is unknown or of the wrong kind.", "The message gives an example."),
+        Code(
+            "P120", "error", "A unit that is unknown or of the wrong kind.", "The message gives an example."
+        ),
         Code("P121", "error", "Not a number, or out of range.", "Write digits with a decimal point."),
         Code("P122", "error", "Not a date.", "Write year-month-day."),
         Code("P123", "error", "Not a time of day.", "Write HH:MM."),
-        Code("P124", "error", "Not an extent.", "Write whole, part seen, or sample 4 of 12; tested or not tested may follow."),
-        Code("P125", "error", "An id that is not well formed.", "Small letters, digits and hyphens; defects d1, d2 and so on."),
+        Code(
+            "P124",
+            "error",
+            "Not an extent.",
+            "Write whole, part seen, or sample 4 of 12; tested or not tested may follow.",
+        ),
+        Code(
+            "P125",
+            "error",
+            "An id that is not well formed.",
+            "Small letters, digits and hyphens; defects d1, d2 and so on.",
+        ),
         Code("P201", "error", "An unknown checklist or group.", "The hint names the nearest."),
-        Code("P202", "error", "An item that is in none of the job's checklists.", "The hint names the nearest."),
+        Code(
+            "P202", "error", "An item that is in none of the job's checklists.", "The hint names the nearest."
+        ),
         Code("P203", "error", "An item answered twice, or an id used twice.", "Keep one."),
         Code("P204", "error", "A defect has no id.", "Run 'lugbook check --fix'."),
-        Code("P205", "error", "A defect id is used twice.", "Delete one of the ids and run 'lugbook check --fix'."),
+        Code(
+            "P205",
+            "error",
+            "A defect id is used twice.",
+            "Delete one of the ids and run 'lugbook check --fix'.",
+        ),
         Code("P206", "error", "This result needs a reason.", "Say why."),
-        Code("P207", "error", "Result and contents disagree.", "A result 'defect' lists its defects; no other result has any."),
-        Code("P208", "error", "A reading or an instrument that is not in the file.", "The hint names the nearest."),
-        Code("P209", "error", "Dates in the wrong order.", "The order is instructed, inspected, reported, signed."),
-        Code("P210", "error", "Heat has left a mark, yet the probability is improbable.", "Choose a higher probability."),
-        Code("P211", "error", "A result without its extent, or with one that contradicts it.", "Say how far the item was looked at."),
+        Code(
+            "P207",
+            "error",
+            "Result and contents disagree.",
+            "A result 'defect' lists its defects; no other result has any.",
+        ),
+        Code(
+            "P208",
+            "error",
+            "A reading or an instrument that is not in the file.",
+            "The hint names the nearest.",
+        ),
+        Code(
+            "P209",
+            "error",
+            "Dates in the wrong order.",
+            "The order is instructed, inspected, reported, signed.",
+        ),
+        Code(
+            "P210",
+            "error",
+            "Heat has left a mark, yet the probability is improbable.",
+            "Choose a higher probability.",
+        ),
+        Code(
+            "P211",
+            "error",
+            "A result without its extent, or with one that contradicts it.",
+            "Say how far the item was looked at.",
+        ),
         Code("P301", "error", "A picture is missing.", "The hint names the nearest."),
-        Code("P302", "error", "A path leads out of the job, or to the network.", "Copy the file into photos/."),
+        Code(
+            "P302", "error", "A path leads out of the job, or to the network.", "Copy the file into photos/."
+        ),
         Code("P303", "error", "Not an ordinary file.", "Copy the picture itself into photos/."),
         Code("P304", "error", "Not a picture of a kind that is read here.", "Save it as JPEG or PNG."),
         Code("P305", "error", "A broken or truncated picture.", "Copy it from the camera again."),
         Code("P306", "error", "A picture that is too large.", "Save a smaller copy."),
-        Code("P307", "error", "HEIC pictures need an extra part of the program.", "Install 'lugbook[heic]', or save as JPEG."),
+        Code(
+            "P307",
+            "error",
+            "HEIC pictures need an extra part of the program.",
+            "Install 'lugbook[heic]', or save as JPEG.",
+        ),
         Code("P401", "warning", "A picture that nothing uses.", "Use it, or move it out of photos/."),
         Code("P402", "warning", "An instrument was past its calibration date.", "The report prints it."),
-        Code("P403", "warning", "An item was answered although the boat has no such thing.", "Correct 'fitted', or answer 'not applicable'."),
+        Code(
+            "P403",
+            "warning",
+            "An item was answered although the boat has no such thing.",
+            "Correct 'fitted', or answer 'not applicable'.",
+        ),
         Code("P501", "note", "Items without an answer.", "They count as open until the report is issued."),
         Code("P502", "note", "A field that a finished report needs is empty.", "Fill it in before issuing."),
     )

@@ -13,6 +13,7 @@ from lugbook.model.scalars import (
     Day,
     DefectId,
     ExtentField,
+    Field,
     Fraction,
     Frozen,
     Ident,
@@ -151,7 +152,7 @@ class Craft(Frozen):
     """Nominal voltages on board, such as 12 V d.c. and 230 V a.c. from shore."""
     alterations: Text | None = None
     """Alterations told by the owner."""
-    fitted: dict[Feature, YesNo | None] = {}
+    fitted: dict[Feature, YesNo | None] = Field(default_factory=dict)
     """What is fitted: yes, no, or empty while not known. Items for absent things are not asked."""
     photo: Photo | None = None
     """A picture of the boat for the first page."""
@@ -256,6 +257,8 @@ class ReportHead(Frozen):
     """What it was judged against, in words."""
     distribution: tuple[Line, ...] = ()
     """Who gets a copy."""
+    picture_times: YesNo = False
+    """Print when each picture was taken, as its camera says."""
     signature: Signature = Signature()
     """The signature."""
     terms: Terms | None = None

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
 
 from lugbook.model.checklist import Checklist
@@ -28,6 +29,15 @@ class Job:
 
 
 @dataclass(frozen=True, slots=True)
+class PictureFacts:
+    """What is known of an original: its upright size in pixels, and when the camera says that it was taken."""
+
+    width: int
+    height: int
+    taken: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Business:
     """The letterhead: the user's own, from business.yaml beside or above the job."""
 
@@ -45,7 +55,9 @@ def photos_of(findings: Findings) -> list[tuple[tuple[str | int, ...], Photo]]:
     for i, result in enumerate(findings.results):
         found += [(("results", i, "photos", n), photo) for n, photo in enumerate(result.photos)]
         for j, defect in enumerate(result.defects):
-            found += [(("results", i, "defects", j, "photos", n), photo) for n, photo in enumerate(defect.photos)]
+            found += [
+                (("results", i, "defects", j, "photos", n), photo) for n, photo in enumerate(defect.photos)
+            ]
     for i, extra in enumerate(findings.extra):
         found += [(("extra", i, "photos", n), photo) for n, photo in enumerate(extra.photos)]
     return found

@@ -125,7 +125,9 @@ def parse_quantity(text: str, kinds: tuple[Kind, ...]) -> Quantity:
     expected = " or ".join(EXAMPLES[kind] for kind in kinds)
     match = NUMBER.fullmatch(text.strip())
     if match is None:
-        raise QuantityError("number", f"'{text}' is not a number with a unit; expected for instance {expected}")
+        raise QuantityError(
+            "number", f"'{text}' is not a number with a unit; expected for instance {expected}"
+        )
     written = (match["unit"] or "").strip()
     if not written:
         raise QuantityError("missing", f"'{text}' has no unit; expected for instance {expected}")
@@ -134,7 +136,9 @@ def parse_quantity(text: str, kinds: tuple[Kind, ...]) -> Quantity:
         raise QuantityError("unit", f"'{written}' is not a unit known here; expected for instance {expected}")
     kind, factor, offset = UNITS[unit]
     if kind not in kinds:
-        raise QuantityError("kind", f"'{text}' is a {kind}; expected a {' or '.join(kinds)}, for instance {expected}")
+        raise QuantityError(
+            "kind", f"'{text}' is a {kind}; expected a {' or '.join(kinds)}, for instance {expected}"
+        )
     number = Decimal(match["number"])
     value = float(number) * factor + offset
     if not math.isfinite(value) or abs(value) > 1e15:

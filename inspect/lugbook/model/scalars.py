@@ -33,7 +33,7 @@ TRUE, FALSE = frozenset({"yes", "true"}), frozenset({"no", "false"})
 
 def fault(code: str, message: str, hint: str = "") -> PydanticCustomError:
     """An error that carries its code and a hint through pydantic."""
-    return PydanticCustomError(code, "{message}", {"message": message, "hint": hint})  # type: ignore[arg-type]
+    return PydanticCustomError(code, "{message}", {"message": message, "hint": hint})
 
 
 def is_plain(value: object) -> bool:
@@ -45,7 +45,10 @@ def _scalar(value: Any, expected: str) -> str:
     if value is None:
         raise fault("P107", f"nothing stands here; expected {expected}")
     if not isinstance(value, str):
-        raise fault("P104", f"a {'list' if isinstance(value, list) else 'group of keys'} stands here; expected {expected}")
+        raise fault(
+            "P104",
+            f"a {'list' if isinstance(value, list) else 'group of keys'} stands here; expected {expected}",
+        )
     return value
 
 
@@ -54,13 +57,29 @@ def _refuse_traps(value: str) -> None:
     if not is_plain(value):
         return
     if OTHER_WORDS.fullmatch(value):
-        raise fault("P110", f"'{value}' without quotes is read as a truth value or as nothing by other programs", f'write "{value}" in quotes')
+        raise fault(
+            "P110",
+            f"'{value}' without quotes is read as a truth value or as nothing by other programs",
+            f'write "{value}" in quotes',
+        )
     if OCTAL.fullmatch(value):
-        raise fault("P111", f"'{value}' without quotes is read as another number by some programs", f'write "{value}" in quotes')
+        raise fault(
+            "P111",
+            f"'{value}' without quotes is read as another number by some programs",
+            f'write "{value}" in quotes',
+        )
     if EXPONENT.fullmatch(value):
-        raise fault("P112", f"'{value}' without quotes is a number to some programs and text to others", f'write "{value}" in quotes')
+        raise fault(
+            "P112",
+            f"'{value}' without quotes is a number to some programs and text to others",
+            f'write "{value}" in quotes',
+        )
     if COLONS.fullmatch(value) and not CLOCK.fullmatch(value):
-        raise fault("P113", f"'{value}' without quotes is read as a count of seconds by some programs", f'write "{value}" in quotes')
+        raise fault(
+            "P113",
+            f"'{value}' without quotes is read as a count of seconds by some programs",
+            f'write "{value}" in quotes',
+        )
 
 
 def read_text(value: Any) -> str:
@@ -77,7 +96,11 @@ def read_line(value: Any) -> str:
     """One line of text of at most 200 characters."""
     text = read_text(value)
     if "\n" in text or len(text) > 200:
-        raise fault("P109", "this text must be one line of at most 200 characters", "put the details into the longer text beside it")
+        raise fault(
+            "P109",
+            "this text must be one line of at most 200 characters",
+            "put the details into the longer text beside it",
+        )
     return text
 
 
@@ -92,11 +115,21 @@ def read_count(value: Any) -> int:
 
 def _refuse_number_traps(text: str, expected: str) -> None:
     if OCTAL.fullmatch(text):
-        raise fault("P111", f"'{text}' starts with 0: some programs read it as {int(text.replace('_', ''), 8)}", f"write {text.lstrip('+-0_') or '0'}; expected {expected}")
+        raise fault(
+            "P111",
+            f"'{text}' starts with 0: some programs read it as {int(text.replace('_', ''), 8)}",
+            f"write {text.lstrip('+-0_') or '0'}; expected {expected}",
+        )
     if EXPONENT.fullmatch(text):
-        raise fault("P112", f"'{text}' is text to some programs and a number to others", f"write it out: {Decimal(text):f}; expected {expected}")
+        raise fault(
+            "P112",
+            f"'{text}' is text to some programs and a number to others",
+            f"write it out: {Decimal(text):f}; expected {expected}",
+        )
     if COLONS.fullmatch(text):
-        raise fault("P113", f"'{text}' is read as a count of seconds by some programs", f"expected {expected}")
+        raise fault(
+            "P113", f"'{text}' is read as a count of seconds by some programs", f"expected {expected}"
+        )
 
 
 def read_fraction(value: Any) -> float:
@@ -104,7 +137,11 @@ def read_fraction(value: Any) -> float:
     text = _scalar(value, "a number from 0 to 1")
     _refuse_number_traps(text, "a number from 0 to 1")
     if not DECIMAL.fullmatch(text) or not 0 <= float(text) <= 1:
-        raise fault("P121", f"'{text}' is not a number from 0 to 1", "0,0 is the upper left corner of the picture and 1,1 the lower right")
+        raise fault(
+            "P121",
+            f"'{text}' is not a number from 0 to 1",
+            "0,0 is the upper left corner of the picture and 1,1 the lower right",
+        )
     return float(text)
 
 
@@ -135,7 +172,11 @@ def read_clock(value: Any) -> str:
     if CLOCK.fullmatch(text):
         return str(text)
     if COLONS.fullmatch(text):
-        raise fault("P113", f"'{text}' is read as a count of seconds by some programs", "write hours and minutes with two digits each, such as 09:30")
+        raise fault(
+            "P113",
+            f"'{text}' is read as a count of seconds by some programs",
+            "write hours and minutes with two digits each, such as 09:30",
+        )
     raise fault("P123", f"'{text}' is not a time of day", "write hours and minutes, such as 09:30")
 
 
@@ -154,7 +195,11 @@ def read_extent(value: Any) -> Extent:
     try:
         return parse_extent(_scalar(value, "an extent such as whole"))
     except ExtentError as error:
-        raise fault("P124", str(error), "write whole, part seen, or sample 4 of 12; tested or not tested may follow after a comma") from None
+        raise fault(
+            "P124",
+            str(error),
+            "write whole, part seen, or sample 4 of 12; tested or not tested may follow after a comma",
+        ) from None
 
 
 QUANTITY_CODES = {"missing": "P119", "unit": "P120", "kind": "P120", "number": "P121"}
@@ -174,7 +219,9 @@ def quantity_of(*kinds: Kind) -> Any:
     units += [spelling for spelling, unit in SPELLINGS.items() if unit in units]
     choice = "|".join(re.escape(unit) for unit in sorted(units, key=lambda u: (-len(u), u)))
     schema = {"type": "string", "pattern": rf"^\s*[<>]?\s*[+-]?(\d+(\.\d+)?|\.\d+)\s*({choice})\s*$"}
-    return Annotated[Quantity, BeforeValidator(lambda value: read_quantity(value, *kinds)), WithJsonSchema(schema)]
+    return Annotated[
+        Quantity, BeforeValidator(lambda value: read_quantity(value, *kinds)), WithJsonSchema(schema)
+    ]
 
 
 TEXT_SCHEMA = {"type": ["string", "number"]}
@@ -191,17 +238,25 @@ DefectId = Annotated[
     WithJsonSchema({"type": "string", "pattern": f"^{DEFECT_ID.pattern}$"}),
 ]
 Count = Annotated[int, BeforeValidator(read_count), WithJsonSchema({"type": "integer", "minimum": 0})]
-Fraction = Annotated[float, BeforeValidator(read_fraction), WithJsonSchema({"type": "number", "minimum": 0, "maximum": 1})]
+Fraction = Annotated[
+    float, BeforeValidator(read_fraction), WithJsonSchema({"type": "number", "minimum": 0, "maximum": 1})
+]
 YesNo = Annotated[bool, BeforeValidator(read_yes_no), WithJsonSchema({"enum": [True, False, "yes", "no"]})]
-Day = Annotated[date, BeforeValidator(read_day), WithJsonSchema({"type": "string", "pattern": f"^{DAY.pattern}$"})]
-Clock = Annotated[str, BeforeValidator(read_clock), WithJsonSchema({"type": "string", "pattern": f"^({CLOCK.pattern})$"})]
+Day = Annotated[
+    date, BeforeValidator(read_day), WithJsonSchema({"type": "string", "pattern": f"^{DAY.pattern}$"})
+]
+Clock = Annotated[
+    str, BeforeValidator(read_clock), WithJsonSchema({"type": "string", "pattern": f"^({CLOCK.pattern})$"})
+]
 ExtentField = Annotated[Extent, BeforeValidator(read_extent), WithJsonSchema({"type": "string"})]
 
 
 class Frozen(BaseModel):
     """Base of every input model: immutable, no unknown keys, an empty value is an absent one."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True, use_attribute_docstrings=True)
+    model_config = ConfigDict(
+        frozen=True, extra="forbid", arbitrary_types_allowed=True, use_attribute_docstrings=True
+    )
 
     @model_validator(mode="before")
     @classmethod
@@ -212,4 +267,20 @@ class Frozen(BaseModel):
         return {key: value for key, value in data.items() if value is not None or key not in optional}
 
 
-__all__ = ["Clock", "Count", "Day", "DefectId", "ExtentField", "Field", "Fraction", "Frozen", "Ident", "Line", "Text", "YesNo", "fault", "quantity_of", "read_quantity"]
+__all__ = [
+    "Clock",
+    "Count",
+    "Day",
+    "DefectId",
+    "ExtentField",
+    "Field",
+    "Fraction",
+    "Frozen",
+    "Ident",
+    "Line",
+    "Text",
+    "YesNo",
+    "fault",
+    "quantity_of",
+    "read_quantity",
+]

@@ -28,7 +28,7 @@ def _nullable(value: dict[str, Any]) -> bool:
 
 
 def _or_empty(value: dict[str, Any]) -> dict[str, Any]:
-    kept = {key: value.pop(key) for key in ("description", "default") if key in value}
+    kept: dict[str, Any] = {key: value.pop(key) for key in ("description", "default") if key in value}
     return {"anyOf": [value, {"type": "null"}], **kept}
 
 

@@ -45,6 +45,8 @@ class PictureView(View):
     caption: str
     alt: str
     marks: tuple[Mark, ...]
+    taken: str | None
+    """When it was taken, if the report is to say so."""
     aspect: float
     """Width divided by height, upright."""
 
@@ -83,11 +85,18 @@ class DefectView(View):
     override: str | None
     sources: tuple[str, ...]
     caution_lines: tuple[str, ...]
+    beside: PictureView | None
+    """A picture that stands alone is set beside the text."""
     rows: tuple[tuple[PictureView, ...], ...]
-    """Pictures, by rows of even height."""
+    """Several pictures, by rows of even height."""
     question: str | None
     item: str | None
     """Id of the checklist item."""
+
+    @property
+    def first_picture(self) -> PictureView | None:
+        """The one that the first page shows small."""
+        return self.beside or (self.rows[0][0] if self.rows else None)
 
 
 class CountView(View):
@@ -247,6 +256,7 @@ class ReportView(View):
     not_asked_intro: str | None
     not_asked: tuple[str, ...]
     unseen: tuple[UnseenView, ...]
+    unanswered: str | None
     limits: tuple[str, ...]
     """Markdown."""
     visit: tuple[SectionView, ...]
@@ -259,3 +269,12 @@ class ReportView(View):
     signature: SignatureView
     pictures: tuple[PictureView, ...]
     """Every picture once per place where it is set."""
+
+
+class ContactEntry(View):
+    """A picture of the contact sheet."""
+
+    name: str
+    picture: str | None
+    """A data: address."""
+    note: str

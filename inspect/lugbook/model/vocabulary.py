@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from typing import Literal
 
-ResultWord = Literal["no departure seen", "defect", "further investigation", "not applicable", "not inspected"]
+ResultWord = Literal[
+    "no departure seen", "defect", "further investigation", "not applicable", "not inspected"
+]
 SeverityWord = Literal["catastrophic", "critical", "marginal", "negligible"]
 ProbabilityWord = Literal["frequent", "probable", "occasional", "remote", "improbable", "eliminated"]
 Level = Literal["high", "serious", "medium", "low", "eliminated"]

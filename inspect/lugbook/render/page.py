@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import base64
 import hashlib
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import Literal
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
@@ -12,7 +12,7 @@ from markdown_it import MarkdownIt
 from markupsafe import Markup
 
 from lugbook.data import data_file, data_folder
-from lugbook.model.view import ReportView
+from lugbook.model.view import ContactEntry, ReportView
 from lugbook.render.pdf import Resource
 from lugbook.words.catalogue import Words
 
@@ -45,7 +45,9 @@ Source = Callable[[str], str]
 def markdown() -> MarkdownIt:
     """Markdown of people: emphasis, lists and links. No HTML, pictures or headings: text cannot pose as the report."""
     parser = MarkdownIt("commonmark", {"html": False})
-    parser.disable(["heading", "lheading", "image", "html_block", "html_inline", "autolink", "hr", "reference"])
+    parser.disable(
+        ["heading", "lheading", "image", "html_block", "html_inline", "autolink", "hr", "reference"]
+    )
     parser.validateLink = lambda url: url.startswith(("https://", "http://", "mailto:"))  # type: ignore[method-assign]
     return parser
 
@@ -53,20 +55,35 @@ def markdown() -> MarkdownIt:
 def _environment() -> Environment:
     folder = data_folder("templates")
     environment = Environment(
-        loader=FileSystemLoader(folder), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
+        loader=FileSystemLoader(folder),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
     )
     parser = markdown()
-    environment.filters["md"] = lambda text: Markup(parser.render(text))  # noqa: S704 - escaped by the parser
+    environment.filters["md"] = lambda text: Markup(parser.render(text))
     return environment
 
 
 def screen_page(view: ReportView, words: Words, resources: Mapping[str, Resource]) -> str:
     """The report as one HTML file: styles, fonts and pictures inside, no script, no network."""
     css = _css("screen", view, lambda name: data_uri(font(name)))
-    digest = base64.b64encode(hashlib.sha256(css.encode()).digest()).decode()
     return _render(
-        "screen.html.j2", view, words, css, lambda key: data_uri(resources[key]), style_hash=f"'sha256-{digest}'"
+        "screen.html.j2", view, words, css, lambda key: data_uri(resources[key]), style_hash=_style_hash(css)
     )
+
+
+def _style_hash(css: str) -> str:
+    """The source expression that lets this style sheet, and no other, apply."""
+    return f"'sha256-{base64.b64encode(hashlib.sha256(css.encode()).digest()).decode()}'"
+
+
+def contact_page(entries: Sequence[ContactEntry], words: Words) -> str:
+    """The contact sheet as one HTML file."""
+    css = _faces(lambda name: data_uri(font(name))) + _sheet("report") + _sheet("screen") + _sheet("contact")
+    page = _environment().get_template("contact.html.j2")
+    return page.render(entries=entries, w=words, css=Markup(css), style_hash=_style_hash(css)) + "\n"
 
 
 def print_page(view: ReportView, words: Words, paper: Paper) -> str:
@@ -75,10 +92,17 @@ def print_page(view: ReportView, words: Words, paper: Paper) -> str:
     return _render("print.html.j2", view, words, css, lambda key: f"job:///{key}", style_hash="")
 
 
-def _render(template: str, view: ReportView, words: Words, css: str, source: Source, *, style_hash: str) -> str:
+def _render(
+    template: str, view: ReportView, words: Words, css: str, source: Source, *, style_hash: str
+) -> str:
     sections = [(anchor, words(key)) for anchor, key in SECTIONS]
     page = _environment().get_template(template)
-    return page.render(view=view, w=words, css=Markup(css), source=source, sections=sections, style_hash=style_hash) + "\n"  # noqa: S704
+    return (
+        page.render(
+            view=view, w=words, css=Markup(css), source=source, sections=sections, style_hash=style_hash
+        )
+        + "\n"
+    )
 
 
 def font(name: str) -> Resource:
@@ -98,15 +122,20 @@ def data_uri(resource: Resource) -> str:
 
 def _css(medium: Literal["screen", "print"], view: ReportView, address: Source) -> str:
     """Faces, shared rules, the medium's rules, and each picture's share of its row."""
-    faces = "".join(
+    shares = "".join(f".pic-{p.number}{{flex:{p.aspect} 1 0}}\n" for p in view.pictures)
+    return _faces(address) + _sheet("report") + _sheet(medium) + shares
+
+
+def _sheet(name: str) -> str:
+    return data_file("templates", f"{name}.css").read_text(encoding="utf-8")
+
+
+def _faces(address: Source) -> str:
+    return "".join(
         f'@font-face{{font-family:"{family}";font-weight:{weight};font-style:{style};'
         f'src:url("{address(file + ".woff2")}") format("woff2")}}\n'
         for family, weight, style, file in FACES
     )
-    shared = data_file("templates", "report.css").read_text(encoding="utf-8")
-    own = data_file("templates", f"{medium}.css").read_text(encoding="utf-8")
-    shares = "".join(f".pic-{p.number}{{flex:{p.aspect} 1 0}}\n" for p in view.pictures)
-    return faces + shared + own + shares
 
 
 def page_rules(view: ReportView, words: Words, paper: Paper) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, datetime
 from decimal import Decimal
 
 from babel import Locale
@@ -39,13 +39,19 @@ class Formatter:
         """A number with the digits it has."""
         exponent = Decimal(value).as_tuple().exponent
         digits = -exponent if isinstance(exponent, int) and exponent < 0 else 0
-        return format_decimal(value, format="#,##0." + "0" * digits if digits else "#,##0", locale=self.locale)
+        return format_decimal(
+            value, format="#,##0." + "0" * digits if digits else "#,##0", locale=self.locale
+        )
 
     def quantity(self, quantity: Quantity) -> str:
         """A quantity with its unit, such as 12.62 V."""
         unit = SYMBOLS.get(quantity.unit, quantity.unit)
         bound = f"{quantity.bound}{NO_BREAK}" if quantity.bound else ""
         return f"{bound}{self.number(quantity.number)}{NO_BREAK if unit else ''}{unit}"
+
+    def moment(self, moment: datetime) -> str:
+        """A date and time of day, such as 2 June 2026, 09:41."""
+        return f"{self.day(moment.date())}, {moment:%H:%M}"
 
     def day(self, day: date) -> str:
         """A date in words, such as 2 June 2026."""
