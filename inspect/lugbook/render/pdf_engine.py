@@ -48,9 +48,7 @@ class JobFetcher(URLFetcher):  # type: ignore[misc]
     def fetch(self, url: str, headers: object = None) -> URLFetcherResponse:  # noqa: ARG002
         resource = self._resources.get(unquote(url.removeprefix(SCHEME))) if url.startswith(SCHEME) else None
         if resource is None:
-            self.refused.append(
-                url[:80]
-            )  # kept, since a drawing that fails only leaves a hole and a log line
+            self.refused.append(url[:80])  # kept: inside an SVG, WeasyPrint swallows the exception
             raise PdfError(f"refused to fetch {url[:80]}")
         return URLFetcherResponse(url, resource.data, {"Content-Type": resource.media_type})
 
