@@ -1,8 +1,5 @@
 """Conductors against published tables."""
 
-# A row of evidence reads best on one line.
-# ruff: noqa: E501
-
 from itertools import pairwise
 
 import pytest

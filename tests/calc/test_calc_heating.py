@@ -1,8 +1,5 @@
 """Fault heating against printed k factors and worked problems."""
 
-# A row of evidence reads best on one line.
-# ruff: noqa: E501
-
 from math import sqrt
 
 from calc_rows import Row, confirm, table
@@ -84,7 +81,7 @@ def test_heat(row: Row) -> None:
     confirm(row)
 
 
-G = [heating.Gate(3.5, 0.5), heating.Gate(1.35, None), heating.Gate(2, 5), heating.Gate(6, 0.1)]
+G = {3.5: 0.5, 1.35: None, 2: 5, 6: 0.1}
 BLADE = "recalled: ISO 8820-3 type C, upper gates 200 %: 5 s, 350 %: 0.5 s, 600 %: 0.1 s; no interpolation"
 
 

@@ -1,8 +1,5 @@
 """Lugs and studs against printed tables."""
 
-# A row of evidence reads best on one line.
-# ruff: noqa: E501
-
 from calc_rows import Row, confirm, table
 
 from lugbook.calc import conductor, termination

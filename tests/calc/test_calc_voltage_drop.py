@@ -1,8 +1,5 @@
 """Voltage drop against the worked tables of the aircraft circular and other published problems."""
 
-# A row of evidence reads best on one line.
-# ruff: noqa: E501
-
 from calc_rows import Row, confirm, table
 
 from lugbook.calc import conductor, voltage_drop

@@ -9,24 +9,11 @@ def within(name: str, value: float, unit: str, low: float, high: float) -> None:
         raise ValueError(f"{name} [{unit}] must be from {low:g} to {high:g}, not {value!r}")
 
 
-def above(name: str, value: float, unit: str, low: float, high: float) -> None:
-    """Refuse a value that is not above low and at most high."""
-    if not low < value <= high:
-        raise ValueError(f"{name} [{unit}] must be above {low:g} and at most {high:g}, not {value!r}")
-
-
 def each_within(name: str, values: Sequence[float], unit: str, low: float, high: float) -> None:
     """Refuse an empty sequence, and one with a member outside the closed range."""
     some(name, values)
     for index, value in enumerate(values):
         within(f"{name}[{index}]", value, unit, low, high)
-
-
-def each_above(name: str, values: Sequence[float], unit: str, low: float, high: float) -> None:
-    """Refuse an empty sequence, and one with a member that is not above low and at most high."""
-    some(name, values)
-    for index, value in enumerate(values):
-        above(f"{name}[{index}]", value, unit, low, high)
 
 
 def some(name: str, values: Collection[object]) -> None:

@@ -95,9 +95,9 @@ def row_for(*, areas: Sequence[float], area: float) -> float:
     Raises
     ------
     ValueError
-        If `areas` is empty, or a value of it is not above 0 and at most 0.001 m2.
+        If `areas` is empty, or a value of it is not from 1e-9 to 0.001 m2.
     ValueError
-        If `area` is not above 0 and at most 0.001 m2.
+        If `area` is not from 1e-9 to 0.001 m2.
     ValueError
         If no row has an area at or below `area`.
 
@@ -114,8 +114,8 @@ def row_for(*, areas: Sequence[float], area: float) -> float:
     >>> row_for(areas=[2.5e-6, 4e-6, 6e-6], area=5.26e-6)
     4e-06
     """
-    _check.each_above("areas", areas, "m2", 0, 1e-3)
-    _check.above("area", area, "m2", 0, 1e-3)
+    _check.each_within("areas", areas, "m2", 1e-9, 1e-3)
+    _check.within("area", area, "m2", 1e-9, 1e-3)
     usable = [row for row in areas if row <= area * (1 + 1e-6)]
     if not usable:
         raise ValueError(f"area [m2] must be at least the table's smallest, {min(areas):g}, not {area!r}")
@@ -194,7 +194,7 @@ def bundle_factor(*, conductors: int, bands: Mapping[int, float]) -> float:
     ValueError
         If `conductors` is not a whole number from 1 to 1000.
     ValueError
-        If `bands` is empty, or a factor in it is not above 0 and at most 1 ratio.
+        If `bands` is empty, or a factor in it is not from 0.001 to 1 ratio.
 
     Notes
     -----
@@ -212,7 +212,7 @@ def bundle_factor(*, conductors: int, bands: Mapping[int, float]) -> float:
     0.6
     """
     _check.whole("conductors", conductors, 1, 1000)
-    _check.each_above("bands", list(bands.values()), "ratio", 0, 1)
+    _check.each_within("bands", list(bands.values()), "ratio", 0.001, 1)
     reached = [lowest for lowest in bands if lowest <= conductors]
     return bands[max(reached)] if reached else 1.0
 
@@ -239,13 +239,13 @@ def derate(*, tabulated: float, ambient_by_table: float, ambient_by_physics: flo
     Raises
     ------
     ValueError
-        If `tabulated` is not above 0 and at most 5000 A.
+        If `tabulated` is not from 0.001 to 5000 A.
     ValueError
         If `ambient_by_table` is not from 0 to 2 ratio.
     ValueError
         If `ambient_by_physics` is not from 0 to 2 ratio.
     ValueError
-        If `bundle` is not above 0 and at most 1 ratio.
+        If `bundle` is not from 0.001 to 1 ratio.
 
     Notes
     -----
@@ -261,10 +261,10 @@ def derate(*, tabulated: float, ambient_by_table: float, ambient_by_physics: flo
     >>> f"{result.by_table:.1f} {result.by_physics:.1f} {result.amperes:.1f} {result.governs}"
     '35.7 33.6 33.6 physics'
     """
-    _check.above("tabulated", tabulated, "A", 0, 5000)
+    _check.within("tabulated", tabulated, "A", 0.001, 5000)
     _check.within("ambient_by_table", ambient_by_table, "ratio", 0, 2)
     _check.within("ambient_by_physics", ambient_by_physics, "ratio", 0, 2)
-    _check.above("bundle", bundle, "ratio", 0, 1)
+    _check.within("bundle", bundle, "ratio", 0.001, 1)
     return Derated(
         by_table=tabulated * ambient_by_table * bundle,
         by_physics=tabulated * ambient_by_physics * bundle,
@@ -299,7 +299,7 @@ def conductor_temperature(*, ambient: float, rating: float, current: float, ampa
     ValueError
         If `current` is not from 0 to 5000 A.
     ValueError
-        If `ampacity` is not above 0 and at most 5000 A.
+        If `ampacity` is not from 0.001 to 5000 A.
     ValueError
         If `ambient` is not below `rating`.
     ValueError
@@ -350,7 +350,7 @@ def conductor_temperature_faa(*, ambient: float, rating: float, current: float, 
     ValueError
         If `current` is not from 0 to 5000 A.
     ValueError
-        If `ampacity` is not above 0 and at most 5000 A.
+        If `ampacity` is not from 0.001 to 5000 A.
     ValueError
         If `ambient` is not below `rating`.
     ValueError
@@ -377,7 +377,7 @@ def _check_heating(ambient: float, rating: float, current: float, ampacity: floa
     _check.within("ambient", ambient, "degC", -40, 150)
     _check.within("rating", rating, "degC", 40, 300)
     _check.within("current", current, "A", 0, 5000)
-    _check.above("ampacity", ampacity, "A", 0, 5000)
+    _check.within("ampacity", ampacity, "A", 0.001, 5000)
     if ambient >= rating:
         raise ValueError(f"ambient [degC] must be below the rating, {rating:g}, not {ambient!r}")
     if current > 1.5 * ampacity:

@@ -38,7 +38,7 @@ def bank_shares(*, emfs: Sequence[float], resistances: Sequence[float], current:
     ValueError
         If `emfs` is empty, or a value of it is not from 0 to 1500 V.
     ValueError
-        If `resistances` is empty, or a value of it is not above 0 and at most 1000 ohm.
+        If `resistances` is empty, or a value of it is not from 1e-9 to 1000 ohm.
     ValueError
         If `current` is not from -5000 to 5000 A.
     ValueError
@@ -93,7 +93,7 @@ def one_end_shares(
     ValueError
         If `batteries` is not a whole number from 1 to 50.
     ValueError
-        If `battery_resistance` is not above 0 and at most 10 ohm.
+        If `battery_resistance` is not from 1e-9 to 10 ohm.
     ValueError
         If `link_resistance` is not from 0 to 10 ohm.
     ValueError
@@ -115,7 +115,7 @@ def one_end_shares(
     [41.4, 31.6, 27.1]
     """
     _check.whole("batteries", batteries, 1, 50)
-    _check.above("battery_resistance", battery_resistance, "ohm", 0, 10)
+    _check.within("battery_resistance", battery_resistance, "ohm", 1e-9, 10)
     _check.within("link_resistance", link_resistance, "ohm", 0, 10)
     _check.within("current", current, "A", 0, 5000)
     shares = [1.0]  # of the farthest battery, in a unit of its own; scaled to the current at the end
@@ -149,7 +149,7 @@ def equalising_current(*, higher: float, lower: float, resistance: float) -> flo
     ValueError
         If `lower` is not from 0 to 1500 V.
     ValueError
-        If `resistance` is not above 0 and at most 1000 ohm.
+        If `resistance` is not from 1e-9 to 1000 ohm.
     ValueError
         If `lower` is above `higher`.
 
@@ -168,7 +168,7 @@ def equalising_current(*, higher: float, lower: float, resistance: float) -> flo
     """
     _check.within("higher", higher, "V", 0, 1500)
     _check.within("lower", lower, "V", 0, 1500)
-    _check.above("resistance", resistance, "ohm", 0, 1000)
+    _check.within("resistance", resistance, "ohm", 1e-9, 1000)
     if lower > higher:
         raise ValueError(f"lower [V] must not be above the higher voltage, {higher:g}, as {lower!r} is")
     return (higher - lower) / resistance

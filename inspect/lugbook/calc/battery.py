@@ -29,6 +29,8 @@ STEPS = (0, 25, 50, 75, 100)
 LIFEPO4_FULL, LIFEPO4_LOW, LIFEPO4_EMPTY = 13.4, 12.8, 12.0
 # Rise of a lead-acid cell's rest voltage with temperature [V/K] (recalled).
 REST_COEFFICIENT = 0.0002
+# Two voltages closer than this are taken as equal [V].
+SAME = 1e-6
 
 
 @dataclass(frozen=True)
@@ -88,13 +90,13 @@ def charge_band(
     ValueError
         If `chemistry` is not one of flooded, agm, gel and lifepo4.
     ValueError
-        If `voltage` is not above 0 and at most 1500 V.
+        If `voltage` is not from 0.001 to 1500 V.
     ValueError
         If `cells` is not a whole number from 1 to 400.
     ValueError
         If `temperature` is not from -20 to 50 degC.
     ValueError
-        If `rest` is not from 0 to 100000000 s.
+        If `rest` is not from 0 to 1e8 s.
     ValueError
         If `rest_required` is not from 0 to 1000000 s.
     ValueError
@@ -122,7 +124,7 @@ def charge_band(
     ChargeBand(lowest=50, highest=75, reason='')
     """
     _check.one_of("chemistry", chemistry, CHEMISTRIES)
-    _check.above("voltage", voltage, "V", 0, 1500)
+    _check.within("voltage", voltage, "V", 0.001, 1500)
     _check.whole("cells", cells, 1, 400)
     _check.within("temperature", temperature, "degC", -20, 50)
     _check.within("rest", rest, "s", 0, 1e8)
@@ -137,18 +139,18 @@ def charge_band(
     high = (voltage + error) * 6 / cells + warmth
     curve = list(zip(STEPS, REST_VOLTAGE[chemistry], strict=True))
     return ChargeBand(
-        lowest=max((step for step, volts in curve if volts <= low), default=0),
-        highest=min((step for step, volts in curve if volts >= high), default=100),
+        lowest=max((step for step, volts in curve if volts <= low + SAME), default=0),
+        highest=min((step for step, volts in curve if volts >= high - SAME), default=100),
         reason="",
     )
 
 
 def _lifepo4_band(low: float, high: float) -> ChargeBand:
-    if low >= LIFEPO4_FULL:
+    if low >= LIFEPO4_FULL - SAME:
         return ChargeBand(75, 100, "")
-    if high <= LIFEPO4_EMPTY:
+    if high <= LIFEPO4_EMPTY + SAME:
         return ChargeBand(0, 0, "")
-    if high < LIFEPO4_LOW:
+    if high < LIFEPO4_LOW - SAME:
         return ChargeBand(0, 25, "")
     return ChargeBand(0, 100, "flat curve")
 
@@ -187,11 +189,11 @@ def step_test(
     Raises
     ------
     ValueError
-        If `first_voltage` is not above 0 and at most 1500 V.
+        If `first_voltage` is not from 0.001 to 1500 V.
     ValueError
         If `first_current` is not from 0 to 5000 A.
     ValueError
-        If `second_voltage` is not above 0 and at most 1500 V.
+        If `second_voltage` is not from 0.001 to 1500 V.
     ValueError
         If `second_current` is not from 0 to 5000 A.
     ValueError
@@ -222,9 +224,9 @@ def step_test(
     >>> f"{test.resistance * 1e3:.1f} {test.lowest * 1e3:.1f} {test.highest * 1e3:.1f}"
     '8.0 6.9 9.2'
     """
-    _check.above("first_voltage", first_voltage, "V", 0, 1500)
+    _check.within("first_voltage", first_voltage, "V", 0.001, 1500)
     _check.within("first_current", first_current, "A", 0, 5000)
-    _check.above("second_voltage", second_voltage, "V", 0, 1500)
+    _check.within("second_voltage", second_voltage, "V", 0.001, 1500)
     _check.within("second_current", second_current, "A", 0, 5000)
     _check.within("voltage_error", voltage_error, "V", 0, 10)
     _check.within("current_error", current_error, "A", 0, 1000)

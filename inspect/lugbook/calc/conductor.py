@@ -291,7 +291,7 @@ def from_area(*, area: float, length: float, temperature: float) -> float:
     Raises
     ------
     ValueError
-        If `area` is not above 0 and at most 0.001 m2.
+        If `area` is not from 1e-9 to 0.001 m2.
     ValueError
         If `length` is not from 0 to 10000 m.
     ValueError
@@ -312,7 +312,7 @@ def from_area(*, area: float, length: float, temperature: float) -> float:
     >>> f"{from_area(area=10e-6, length=8, temperature=20) * 1e3:.2f}"
     '13.79'
     """
-    _check.above("area", area, "m2", 0, 1e-3)
+    _check.within("area", area, "m2", 1e-9, 1e-3)
     _check.within("length", length, "m", 0, 10_000)
     return RESISTIVITY_20 * length / area * temperature_factor(temperature=temperature)
 

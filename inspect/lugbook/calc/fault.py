@@ -57,9 +57,9 @@ def resistance_from_maker(*, emf: float, short_circuit: float) -> float:
     Raises
     ------
     ValueError
-        If `emf` is not above 0 and at most 1500 V.
+        If `emf` is not from 0.001 to 1500 V.
     ValueError
-        If `short_circuit` is not above 0 and at most 100000 A.
+        If `short_circuit` is not from 0.001 to 100000 A.
 
     Notes
     -----
@@ -74,8 +74,8 @@ def resistance_from_maker(*, emf: float, short_circuit: float) -> float:
     >>> f"{resistance_from_maker(emf=12.6, short_circuit=2520) * 1e3:.1f}"
     '5.0'
     """
-    _check.above("emf", emf, "V", 0, 1500)
-    _check.above("short_circuit", short_circuit, "A", 0, 100_000)
+    _check.within("emf", emf, "V", 0.001, 1500)
+    _check.within("short_circuit", short_circuit, "A", 0.001, 100_000)
     return emf / short_circuit
 
 
@@ -103,13 +103,13 @@ def two_point(
     Raises
     ------
     ValueError
-        If `first_voltage` is not above 0 and at most 1500 V.
+        If `first_voltage` is not from 0.001 to 1500 V.
     ValueError
         If `first_current` is not from 0 to 5000 A.
     ValueError
-        If `second_voltage` is not above 0 and at most 1500 V.
+        If `second_voltage` is not from 0.001 to 1500 V.
     ValueError
-        If `second_current` is not above 0 and at most 5000 A.
+        If `second_current` is not from 0.001 to 5000 A.
     ValueError
         If `second_current` is not above `first_current`.
     ValueError
@@ -131,10 +131,10 @@ def two_point(
     >>> f"{test.resistance * 1e3:.1f} {test.short_circuit:.0f} {test.emf:.2f}"
     '5.0 2510 12.55'
     """
-    _check.above("first_voltage", first_voltage, "V", 0, 1500)
+    _check.within("first_voltage", first_voltage, "V", 0.001, 1500)
     _check.within("first_current", first_current, "A", 0, 5000)
-    _check.above("second_voltage", second_voltage, "V", 0, 1500)
-    _check.above("second_current", second_current, "A", 0, 5000)
+    _check.within("second_voltage", second_voltage, "V", 0.001, 1500)
+    _check.within("second_current", second_current, "A", 0.001, 5000)
     if second_current <= first_current:
         raise ValueError(
             f"second_current [A] must be above the first, {first_current:g}, not {second_current!r}"
@@ -173,13 +173,13 @@ def cranking_resistance(
     Raises
     ------
     ValueError
-        If `emf` is not above 0 and at most 1500 V.
+        If `emf` is not from 0.001 to 1500 V.
     ValueError
         If `end_voltage` is not from 0 to 1500 V.
     ValueError
-        If `current` is not above 0 and at most 5000 A.
+        If `current` is not from 0.001 to 5000 A.
     ValueError
-        If `warm_factor` is not above 0 and at most 1 ratio.
+        If `warm_factor` is not from 0.001 to 1 ratio.
     ValueError
         If `end_voltage` is not below `emf`.
 
@@ -200,10 +200,10 @@ def cranking_resistance(
     >>> f"{estimate.cold * 1e3:.1f} {estimate.warm * 1e3:.2f}"
     '10.8 4.32'
     """
-    _check.above("emf", emf, "V", 0, 1500)
+    _check.within("emf", emf, "V", 0.001, 1500)
     _check.within("end_voltage", end_voltage, "V", 0, 1500)
-    _check.above("current", current, "A", 0, 5000)
-    _check.above("warm_factor", warm_factor, "ratio", 0, 1)
+    _check.within("current", current, "A", 0.001, 5000)
+    _check.within("warm_factor", warm_factor, "ratio", 0.001, 1)
     if end_voltage >= emf:
         raise ValueError(f"end_voltage [V] must be below the EMF, {emf:g}, not {end_voltage!r}")
     cold = (emf - end_voltage) / current
@@ -230,7 +230,7 @@ def bank_resistance(*, block: float, series: int, strings: int) -> float:
     Raises
     ------
     ValueError
-        If `block` is not above 0 and at most 10 ohm.
+        If `block` is not from 1e-9 to 10 ohm.
     ValueError
         If `series` is not a whole number from 1 to 1000.
     ValueError
@@ -249,7 +249,7 @@ def bank_resistance(*, block: float, series: int, strings: int) -> float:
     >>> f"{bank_resistance(block=0.005, series=2, strings=4) * 1e3:.2f}"
     '2.50'
     """
-    _check.above("block", block, "ohm", 0, 10)
+    _check.within("block", block, "ohm", 1e-9, 10)
     _check.whole("series", series, 1, 1000)
     _check.whole("strings", strings, 1, 100)
     return block * series / strings
@@ -275,7 +275,7 @@ def equivalent_source(*, emfs: Sequence[float], resistances: Sequence[float]) ->
     ValueError
         If `emfs` is empty, or a value of it is not from 0 to 1500 V.
     ValueError
-        If `resistances` is empty, or a value of it is not above 0 and at most 1000 ohm.
+        If `resistances` is empty, or a value of it is not from 1e-9 to 1000 ohm.
     ValueError
         If `emfs` and `resistances` differ in length.
 
@@ -320,9 +320,9 @@ def prospective_current(*, emf: float, source_resistance: float, path_resistance
     Raises
     ------
     ValueError
-        If `emf` is not above 0 and at most 1500 V.
+        If `emf` is not from 0.001 to 1500 V.
     ValueError
-        If `source_resistance` is not above 0 and at most 1000 ohm.
+        If `source_resistance` is not from 1e-9 to 1000 ohm.
     ValueError
         If `path_resistance` is not from 0 to 1000 ohm.
 
@@ -340,8 +340,8 @@ def prospective_current(*, emf: float, source_resistance: float, path_resistance
     >>> f"{prospective_current(emf=12.6, source_resistance=0.004, path_resistance=0.0023):.0f}"
     '2000'
     """
-    _check.above("emf", emf, "V", 0, 1500)
-    _check.above("source_resistance", source_resistance, "ohm", 0, 1000)
+    _check.within("emf", emf, "V", 0.001, 1500)
+    _check.within("source_resistance", source_resistance, "ohm", 1e-9, 1000)
     _check.within("path_resistance", path_resistance, "ohm", 0, 1000)
     return emf / (source_resistance + path_resistance)
 
@@ -370,9 +370,9 @@ def minimum_current(
     Raises
     ------
     ValueError
-        If `emf` is not above 0 and at most 1500 V.
+        If `emf` is not from 0.001 to 1500 V.
     ValueError
-        If `source_resistance` is not above 0 and at most 1000 ohm.
+        If `source_resistance` is not from 1e-9 to 1000 ohm.
     ValueError
         If `path_resistance` is not from 0 to 1000 ohm.
     ValueError
@@ -420,9 +420,9 @@ def battery_short(
     Raises
     ------
     ValueError
-        If `nominal_voltage` is not above 0 and at most 1500 V.
+        If `nominal_voltage` is not from 0.001 to 1500 V.
     ValueError
-        If `battery_resistance` is not above 0 and at most 1000 ohm.
+        If `battery_resistance` is not from 1e-9 to 1000 ohm.
     ValueError
         If `path_resistance` is not from 0 to 1000 ohm.
 
@@ -441,8 +441,8 @@ def battery_short(
     >>> f"{short.peak:.0f} {short.sustained:.0f}"
     '2800 2394'
     """
-    _check.above("nominal_voltage", nominal_voltage, "V", 0, 1500)
-    _check.above("battery_resistance", battery_resistance, "ohm", 0, 1000)
+    _check.within("nominal_voltage", nominal_voltage, "V", 0.001, 1500)
+    _check.within("battery_resistance", battery_resistance, "ohm", 1e-9, 1000)
     _check.within("path_resistance", path_resistance, "ohm", 0, 1000)
     emf = 1.05 * nominal_voltage
     return BatteryShort(

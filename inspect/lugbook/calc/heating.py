@@ -1,6 +1,6 @@
 """Heating of a conductor by a fault, and how long a device may take to end it."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from math import exp, log, sqrt
 
@@ -37,17 +37,6 @@ class HeatingTime:
 
     seconds: float
     lower_bound: bool
-
-
-@dataclass(frozen=True)
-class Gate:
-    """An upper gate of a device: at `multiple` times its rating it opens within `longest` [s].
-
-    `longest` is None where the standard sets no upper time.
-    """
-
-    multiple: float
-    longest: float | None
 
 
 def k_factor(*, initial: float, final: float, metal: str) -> float:
@@ -125,9 +114,9 @@ def withstand(*, k: float, area: float) -> float:
     Raises
     ------
     ValueError
-        If `k` is not above 0 and at most 1000000000 A s^0.5/m2.
+        If `k` is not from 1000 to 1e9 A s^0.5/m2.
     ValueError
-        If `area` is not above 0 and at most 0.001 m2.
+        If `area` is not from 1e-9 to 0.001 m2.
 
     Notes
     -----
@@ -142,8 +131,8 @@ def withstand(*, k: float, area: float) -> float:
     >>> f"{withstand(k=115e6, area=10e-6):.0f}"
     '1322500'
     """
-    _check.above("k", k, "A s^0.5/m2", 0, 1e9)
-    _check.above("area", area, "m2", 0, 1e-3)
+    _check.within("k", k, "A s^0.5/m2", 1000, 1e9)
+    _check.within("area", area, "m2", 1e-9, 1e-3)
     return (k * area) ** 2
 
 
@@ -167,11 +156,11 @@ def time_to_limit(*, current: float, k: float, area: float) -> HeatingTime:
     Raises
     ------
     ValueError
-        If `current` is not above 0 and at most 100000 A.
+        If `current` is not from 0.001 to 100000 A.
     ValueError
-        If `k` is not above 0 and at most 1000000000 A s^0.5/m2.
+        If `k` is not from 1000 to 1e9 A s^0.5/m2.
     ValueError
-        If `area` is not above 0 and at most 0.001 m2.
+        If `area` is not from 1e-9 to 0.001 m2.
 
     Notes
     -----
@@ -186,7 +175,7 @@ def time_to_limit(*, current: float, k: float, area: float) -> HeatingTime:
     >>> f"{time_to_limit(current=2000, k=115e6, area=10e-6).seconds:.2f}"
     '0.33'
     """
-    _check.above("current", current, "A", 0, 100_000)
+    _check.within("current", current, "A", 0.001, 100_000)
     seconds = withstand(k=k, area=area) / current**2
     return HeatingTime(seconds=min(seconds, ADIABATIC_LIMIT), lower_bound=seconds > ADIABATIC_LIMIT)
 
@@ -209,9 +198,9 @@ def smallest_area(*, joule_integral: float, k: float) -> float:
     Raises
     ------
     ValueError
-        If `joule_integral` is not from 0 to 1000000000000 A2 s.
+        If `joule_integral` is not from 0 to 1e12 A2 s.
     ValueError
-        If `k` is not above 0 and at most 1000000000 A s^0.5/m2.
+        If `k` is not from 1000 to 1e9 A s^0.5/m2.
 
     Notes
     -----
@@ -227,7 +216,7 @@ def smallest_area(*, joule_integral: float, k: float) -> float:
     '6.149'
     """
     _check.within("joule_integral", joule_integral, "A2 s", 0, 1e12)
-    _check.above("k", k, "A s^0.5/m2", 0, 1e9)
+    _check.within("k", k, "A s^0.5/m2", 1000, 1e9)
     return sqrt(joule_integral) / k
 
 
@@ -256,9 +245,9 @@ def final_temperature(*, initial: float, joule_integral: float, area: float, met
     ValueError
         If `initial` is not from -50 to 300 degC.
     ValueError
-        If `joule_integral` is not from 0 to 1000000000000 A2 s.
+        If `joule_integral` is not from 0 to 1e12 A2 s.
     ValueError
-        If `area` is not above 0 and at most 0.001 m2.
+        If `area` is not from 1e-9 to 0.001 m2.
     ValueError
         If `metal` is not one of copper, aluminium and steel.
 
@@ -278,7 +267,7 @@ def final_temperature(*, initial: float, joule_integral: float, area: float, met
     """
     _check.within("initial", initial, "degC", -50, 300)
     _check.within("joule_integral", joule_integral, "A2 s", 0, 1e12)
-    _check.above("area", area, "m2", 0, 1e-3)
+    _check.within("area", area, "m2", 1e-9, 1e-3)
     _check.one_of("metal", metal, METALS)
     of = METALS[metal]
     exponent = joule_integral * of.resistivity / area**2 / (of.heat_capacity * (of.inverse_coefficient + 20))
@@ -287,7 +276,7 @@ def final_temperature(*, initial: float, joule_integral: float, area: float, met
     return (of.inverse_coefficient + initial) * exp(exponent) - of.inverse_coefficient
 
 
-def clearing_time(*, current: float, rating: float, gates: Sequence[Gate]) -> float | None:
+def clearing_time(*, current: float, rating: float, gates: Mapping[float, float | None]) -> float | None:
     """Longest time that a device may take to open, read from its gates.
 
     Parameters
@@ -296,8 +285,9 @@ def clearing_time(*, current: float, rating: float, gates: Sequence[Gate]) -> fl
         I, fault current [A].
     rating : float
         In, rating of the device [A].
-    gates : sequence of Gate
-        Upper gates of the device's class, in any order.
+    gates : mapping of float to float or None
+        Upper gates of the device's class: multiple of the rating [ratio] -> longest opening time there [s]; None
+        where the standard sets no upper time.
 
     Returns
     -------
@@ -308,11 +298,13 @@ def clearing_time(*, current: float, rating: float, gates: Sequence[Gate]) -> fl
     Raises
     ------
     ValueError
-        If `current` is not above 0 and at most 100000 A.
+        If `current` is not from 0.001 to 100000 A.
     ValueError
-        If `rating` is not above 0 and at most 5000 A.
+        If `rating` is not from 0.001 to 5000 A.
     ValueError
-        If `gates` is empty.
+        If `gates` is empty, or a multiple in it is not from 1 to 100 ratio.
+    ValueError
+        If a time in `gates` is given and is not from 1e-6 to 1e6 s.
 
     Notes
     -----
@@ -325,17 +317,18 @@ def clearing_time(*, current: float, rating: float, gates: Sequence[Gate]) -> fl
 
     Example
     -------
-    >>> gates = [Gate(multiple=2, longest=5), Gate(multiple=3.5, longest=0.5), Gate(multiple=6, longest=0.1)]
+    >>> gates = {2: 5, 3.5: 0.5, 6: 0.1}
     >>> clearing_time(current=100, rating=30, gates=gates)
     5
     """
-    _check.above("current", current, "A", 0, 100_000)
-    _check.above("rating", rating, "A", 0, 5000)
-    _check.some("gates", gates)
-    reached = [gate for gate in gates if current >= gate.multiple * rating]
-    if not reached:
-        return None
-    return max(reached, key=lambda gate: gate.multiple).longest
+    _check.within("current", current, "A", 0.001, 100_000)
+    _check.within("rating", rating, "A", 0.001, 5000)
+    _check.each_within("gates", list(gates), "ratio", 1, 100)
+    for multiple, longest in gates.items():
+        if longest is not None:
+            _check.within(f"gates[{multiple!r}]", longest, "s", 1e-6, 1e6)
+    reached = [multiple for multiple in gates if current >= multiple * rating]
+    return gates[max(reached)] if reached else None
 
 
 def let_through(*, current: float, clearing: float, published: float | None) -> float | None:
@@ -358,11 +351,11 @@ def let_through(*, current: float, clearing: float, published: float | None) -> 
     Raises
     ------
     ValueError
-        If `current` is not above 0 and at most 100000 A.
+        If `current` is not from 0.001 to 100000 A.
     ValueError
-        If `clearing` is not above 0 and at most 1000000 s.
+        If `clearing` is not from 1e-6 to 1000000 s.
     ValueError
-        If `published` is given and is not above 0 and at most 1000000000000 A2 s.
+        If `published` is given and is not from 1e-6 to 1e12 A2 s.
 
     Notes
     -----
@@ -378,10 +371,10 @@ def let_through(*, current: float, clearing: float, published: float | None) -> 
     >>> let_through(current=300, clearing=0.5, published=None)
     45000.0
     """
-    _check.above("current", current, "A", 0, 100_000)
-    _check.above("clearing", clearing, "s", 0, 1e6)
+    _check.within("current", current, "A", 0.001, 100_000)
+    _check.within("clearing", clearing, "s", 1e-6, 1e6)
     if published is not None:
-        _check.above("published", published, "A2 s", 0, 1e12)
+        _check.within("published", published, "A2 s", 1e-6, 1e12)
     if clearing < LET_THROUGH_LIMIT:
         return published
     return current**2 * clearing

@@ -43,9 +43,9 @@ def inverter_current(*, power: float, efficiency: float, voltage: float) -> floa
     ValueError
         If `power` is not from 0 to 100000 W.
     ValueError
-        If `efficiency` is not above 0 and at most 1 ratio.
+        If `efficiency` is not from 0.001 to 1 ratio.
     ValueError
-        If `voltage` is not above 0 and at most 1500 V.
+        If `voltage` is not from 0.001 to 1500 V.
 
     Notes
     -----
@@ -62,8 +62,8 @@ def inverter_current(*, power: float, efficiency: float, voltage: float) -> floa
     '224.1'
     """
     _check.within("power", power, "W", 0, 100_000)
-    _check.above("efficiency", efficiency, "ratio", 0, 1)
-    _check.above("voltage", voltage, "V", 0, 1500)
+    _check.within("efficiency", efficiency, "ratio", 0.001, 1)
+    _check.within("voltage", voltage, "V", 0.001, 1500)
     return power / (efficiency * voltage)
 
 
@@ -87,9 +87,9 @@ def stall_current(*, voltage: float, winding_resistance: float, path_resistance:
     Raises
     ------
     ValueError
-        If `voltage` is not above 0 and at most 1500 V.
+        If `voltage` is not from 0.001 to 1500 V.
     ValueError
-        If `winding_resistance` is not above 0 and at most 1000 ohm.
+        If `winding_resistance` is not from 1e-9 to 1000 ohm.
     ValueError
         If `path_resistance` is not from 0 to 1000 ohm.
 
@@ -107,8 +107,8 @@ def stall_current(*, voltage: float, winding_resistance: float, path_resistance:
     >>> f"{stall_current(voltage=12, winding_resistance=0.45, path_resistance=0.05):.1f}"
     '24.0'
     """
-    _check.above("voltage", voltage, "V", 0, 1500)
-    _check.above("winding_resistance", winding_resistance, "ohm", 0, 1000)
+    _check.within("voltage", voltage, "V", 0.001, 1500)
+    _check.within("winding_resistance", winding_resistance, "ohm", 1e-9, 1000)
     _check.within("path_resistance", path_resistance, "ohm", 0, 1000)
     return voltage / (winding_resistance + path_resistance)
 
@@ -171,9 +171,9 @@ def continuous_limit(*, rating: float, fraction: float) -> float:
     Raises
     ------
     ValueError
-        If `rating` is not above 0 and at most 5000 A.
+        If `rating` is not from 0.001 to 5000 A.
     ValueError
-        If `fraction` is not above 0 and at most 1 ratio.
+        If `fraction` is not from 0.001 to 1 ratio.
 
     Notes
     -----
@@ -189,8 +189,8 @@ def continuous_limit(*, rating: float, fraction: float) -> float:
     >>> continuous_limit(rating=50, fraction=0.8)
     40.0
     """
-    _check.above("rating", rating, "A", 0, 5000)
-    _check.above("fraction", fraction, "ratio", 0, 1)
+    _check.within("rating", rating, "A", 0.001, 5000)
+    _check.within("fraction", fraction, "ratio", 0.001, 1)
     return fraction * rating
 
 
@@ -214,7 +214,7 @@ def rating_for_continuous(*, current: float, fraction: float) -> float:
     ValueError
         If `current` is not from 0 to 5000 A.
     ValueError
-        If `fraction` is not above 0 and at most 1 ratio.
+        If `fraction` is not from 0.001 to 1 ratio.
 
     Notes
     -----
@@ -230,7 +230,7 @@ def rating_for_continuous(*, current: float, fraction: float) -> float:
     50.0
     """
     _check.within("current", current, "A", 0, 5000)
-    _check.above("fraction", fraction, "ratio", 0, 1)
+    _check.within("fraction", fraction, "ratio", 0.001, 1)
     return current / fraction
 
 
@@ -254,7 +254,7 @@ def standard_at_least(*, current: float, series: Sequence[float]) -> float | Non
     ValueError
         If `current` is not from 0 to 5000 A.
     ValueError
-        If `series` is empty, or a value of it is not above 0 and at most 5000 A.
+        If `series` is empty, or a value of it is not from 0.001 to 5000 A.
 
     Notes
     -----
@@ -270,7 +270,7 @@ def standard_at_least(*, current: float, series: Sequence[float]) -> float | Non
     45.0
     """
     _check.within("current", current, "A", 0, 5000)
-    _check.each_above("series", series, "A", 0, 5000)
+    _check.each_within("series", series, "A", 0.001, 5000)
     return min((rating for rating in series if rating >= current), default=None)
 
 
@@ -294,7 +294,7 @@ def standard_at_most(*, limit: float, series: Sequence[float]) -> float | None:
     ValueError
         If `limit` is not from 0 to 10000 A.
     ValueError
-        If `series` is empty, or a value of it is not above 0 and at most 5000 A.
+        If `series` is empty, or a value of it is not from 0.001 to 5000 A.
 
     Notes
     -----
@@ -310,7 +310,7 @@ def standard_at_most(*, limit: float, series: Sequence[float]) -> float | None:
     50.0
     """
     _check.within("limit", limit, "A", 0, 10_000)
-    _check.each_above("series", series, "A", 0, 5000)
+    _check.each_within("series", series, "A", 0.001, 5000)
     return max((rating for rating in series if rating <= limit), default=None)
 
 
@@ -334,11 +334,11 @@ def permitted_by_factor(*, rating: float, ampacity: float, factor: float) -> boo
     Raises
     ------
     ValueError
-        If `rating` is not above 0 and at most 5000 A.
+        If `rating` is not from 0.001 to 5000 A.
     ValueError
-        If `ampacity` is not above 0 and at most 5000 A.
+        If `ampacity` is not from 0.001 to 5000 A.
     ValueError
-        If `factor` is not above 0 and at most 5 ratio.
+        If `factor` is not from 0.001 to 5 ratio.
 
     Notes
     -----
@@ -354,9 +354,9 @@ def permitted_by_factor(*, rating: float, ampacity: float, factor: float) -> boo
     >>> [permitted_by_factor(rating=rating, ampacity=35, factor=1.5) for rating in (50, 60)]
     [True, False]
     """
-    _check.above("rating", rating, "A", 0, 5000)
-    _check.above("ampacity", ampacity, "A", 0, 5000)
-    _check.above("factor", factor, "ratio", 0, 5)
+    _check.within("rating", rating, "A", 0.001, 5000)
+    _check.within("ampacity", ampacity, "A", 0.001, 5000)
+    _check.within("factor", factor, "ratio", 0.001, 5)
     return rating <= factor * ampacity * (1 + 1e-9)
 
 
@@ -382,13 +382,13 @@ def permitted_next_size(*, rating: float, ampacity: float, factor: float, series
     Raises
     ------
     ValueError
-        If `rating` is not above 0 and at most 5000 A.
+        If `rating` is not from 0.001 to 5000 A.
     ValueError
-        If `ampacity` is not above 0 and at most 5000 A.
+        If `ampacity` is not from 0.001 to 5000 A.
     ValueError
-        If `factor` is not above 0 and at most 5 ratio.
+        If `factor` is not from 0.001 to 5 ratio.
     ValueError
-        If `series` is empty, or a value of it is not above 0 and at most 5000 A.
+        If `series` is empty, or a value of it is not from 0.001 to 5000 A.
 
     Notes
     -----

@@ -31,7 +31,7 @@ def resistance(*, resistances: Sequence[float]) -> float:
     Raises
     ------
     ValueError
-        If `resistances` is empty, or a value of it is not above 0 and at most 1000 ohm.
+        If `resistances` is empty, or a value of it is not from 1e-9 to 1000 ohm.
 
     Notes
     -----
@@ -46,7 +46,7 @@ def resistance(*, resistances: Sequence[float]) -> float:
     >>> f"{resistance(resistances=[0.006, 0.003]):.3f}"
     '0.002'
     """
-    _check.each_above("resistances", resistances, "ohm", 0, 1000)
+    _check.each_within("resistances", resistances, "ohm", 1e-9, 1000)
     return 1 / sum(1 / each for each in resistances)
 
 
@@ -68,7 +68,7 @@ def shares(*, resistances: Sequence[float], current: float) -> tuple[float, ...]
     Raises
     ------
     ValueError
-        If `resistances` is empty, or a value of it is not above 0 and at most 1000 ohm.
+        If `resistances` is empty, or a value of it is not from 1e-9 to 1000 ohm.
     ValueError
         If `current` is not from 0 to 5000 A.
 
@@ -111,9 +111,9 @@ def worst(*, resistances: Sequence[float], ampacities: Sequence[float], current:
     Raises
     ------
     ValueError
-        If `resistances` is empty, or a value of it is not above 0 and at most 1000 ohm.
+        If `resistances` is empty, or a value of it is not from 1e-9 to 1000 ohm.
     ValueError
-        If `ampacities` is empty, or a value of it is not above 0 and at most 5000 A.
+        If `ampacities` is empty, or a value of it is not from 0.001 to 5000 A.
     ValueError
         If `current` is not from 0 to 5000 A.
     ValueError
@@ -133,7 +133,7 @@ def worst(*, resistances: Sequence[float], ampacities: Sequence[float], current:
     1
     """
     currents = shares(resistances=resistances, current=current)
-    _check.each_above("ampacities", ampacities, "A", 0, 5000)
+    _check.each_within("ampacities", ampacities, "A", 0.001, 5000)
     _check.paired("resistances", resistances, "ampacities", ampacities)
     loadings = [
         Loading(index=index, current=share, loading=share / ampacity)
@@ -160,9 +160,9 @@ def permitted_current(*, resistances: Sequence[float], ampacities: Sequence[floa
     Raises
     ------
     ValueError
-        If `resistances` is empty, or a value of it is not above 0 and at most 1000 ohm.
+        If `resistances` is empty, or a value of it is not from 1e-9 to 1000 ohm.
     ValueError
-        If `ampacities` is empty, or a value of it is not above 0 and at most 5000 A.
+        If `ampacities` is empty, or a value of it is not from 0.001 to 5000 A.
     ValueError
         If `resistances` and `ampacities` differ in length.
 
@@ -180,6 +180,6 @@ def permitted_current(*, resistances: Sequence[float], ampacities: Sequence[floa
     '150.0'
     """
     together = resistance(resistances=resistances)
-    _check.each_above("ampacities", ampacities, "A", 0, 5000)
+    _check.each_within("ampacities", ampacities, "A", 0.001, 5000)
     _check.paired("resistances", resistances, "ampacities", ampacities)
     return min(ampacity * each / together for each, ampacity in zip(resistances, ampacities, strict=True))

@@ -175,7 +175,7 @@ def hole_fit(*, hole: float, stud: str) -> HoleFit:
     Raises
     ------
     ValueError
-        If `hole` is not above 0 and at most 0.1 m.
+        If `hole` is not from 1e-6 to 0.1 m.
     ValueError
         If `stud` is not one of the stud labels.
 
@@ -192,7 +192,7 @@ def hole_fit(*, hole: float, stud: str) -> HoleFit:
     >>> hole_fit(hole=8.4e-3, stud="M6").verdict
     'oversize'
     """
-    _check.above("hole", hole, "m", 0, 0.1)
+    _check.within("hole", hole, "m", 1e-6, 0.1)
     _check.one_of("stud", stud, STUDS)
     size = STUDS[stud]
     play = hole - size.diameter
@@ -224,11 +224,11 @@ def contact_lost(*, face: float, hole: float, matched_hole: float) -> float:
     Raises
     ------
     ValueError
-        If `face` is not above 0 and at most 0.2 m.
+        If `face` is not from 1e-6 to 0.2 m.
     ValueError
-        If `hole` is not above 0 and at most 0.1 m.
+        If `hole` is not from 1e-6 to 0.1 m.
     ValueError
-        If `matched_hole` is not above 0 and at most 0.1 m.
+        If `matched_hole` is not from 1e-6 to 0.1 m.
     ValueError
         If `matched_hole` is not below `face`.
 
@@ -246,9 +246,9 @@ def contact_lost(*, face: float, hole: float, matched_hole: float) -> float:
     >>> f"{contact_lost(face=10e-3, hole=6.4e-3, matched_hole=5.3e-3):.2f}"
     '0.18'
     """
-    _check.above("face", face, "m", 0, 0.2)
-    _check.above("hole", hole, "m", 0, 0.1)
-    _check.above("matched_hole", matched_hole, "m", 0, 0.1)
+    _check.within("face", face, "m", 1e-6, 0.2)
+    _check.within("hole", hole, "m", 1e-6, 0.1)
+    _check.within("matched_hole", matched_hole, "m", 1e-6, 0.1)
     if matched_hole >= face:
         raise ValueError(f"matched_hole [m] must be below the face, {face:g}, not {matched_hole!r}")
     lost = (hole**2 - matched_hole**2) / (face**2 - matched_hole**2)
@@ -313,11 +313,11 @@ def barrel_fit(*, conductor: float, barrel: float, least: float, most: float) ->
     Raises
     ------
     ValueError
-        If `conductor` is not above 0 and at most 0.001 m2.
+        If `conductor` is not from 1e-9 to 0.001 m2.
     ValueError
-        If `barrel` is not above 0 and at most 0.001 m2.
+        If `barrel` is not from 1e-9 to 0.001 m2.
     ValueError
-        If `least` is not above 0 and at most 1 ratio.
+        If `least` is not from 0.001 to 1 ratio.
     ValueError
         If `most` is not from 1 to 2 ratio.
 
@@ -335,9 +335,9 @@ def barrel_fit(*, conductor: float, barrel: float, least: float, most: float) ->
     >>> barrel_fit(conductor=13.3e-6, barrel=16e-6, least=0.9, most=1.05).verdict
     'too small for the barrel'
     """
-    _check.above("conductor", conductor, "m2", 0, 1e-3)
-    _check.above("barrel", barrel, "m2", 0, 1e-3)
-    _check.above("least", least, "ratio", 0, 1)
+    _check.within("conductor", conductor, "m2", 1e-9, 1e-3)
+    _check.within("barrel", barrel, "m2", 1e-9, 1e-3)
+    _check.within("least", least, "ratio", 0.001, 1)
     _check.within("most", most, "ratio", 1, 2)
     filling = conductor / barrel
     if filling < least * (1 - 1e-9):
@@ -407,11 +407,11 @@ def torque_verdict(*, torque: float, low: float, high: float) -> Literal["below"
     Raises
     ------
     ValueError
-        If `torque` is not from 0 to 500 N_m.
+        If `torque` is not from 0 to 500 N m.
     ValueError
-        If `low` is not from 0 to 500 N_m.
+        If `low` is not from 0 to 500 N m.
     ValueError
-        If `high` is not from 0 to 500 N_m.
+        If `high` is not from 0 to 500 N m.
     ValueError
         If `high` is below `low`.
 
@@ -429,11 +429,11 @@ def torque_verdict(*, torque: float, low: float, high: float) -> Literal["below"
     >>> torque_verdict(torque=7.5, low=5, high=6)
     'above'
     """
-    _check.within("torque", torque, "N_m", 0, 500)
-    _check.within("low", low, "N_m", 0, 500)
-    _check.within("high", high, "N_m", 0, 500)
+    _check.within("torque", torque, "N m", 0, 500)
+    _check.within("low", low, "N m", 0, 500)
+    _check.within("high", high, "N m", 0, 500)
     if high < low:
-        raise ValueError(f"high [N_m] must not be below low, {low:g}, as {high!r} is")
+        raise ValueError(f"high [N m] must not be below low, {low:g}, as {high!r} is")
     if torque < low:
         return "below"
     return "above" if torque > high else "within"

@@ -29,13 +29,13 @@ def instrument_limit(*, reading: float, percent: float, digits: float, resolutio
     Raises
     ------
     ValueError
-        If `reading` is not from -1000000 to 1000000 any_unit.
+        If `reading` is not from -1000000 to 1000000 any unit.
     ValueError
         If `percent` is not from 0 to 100 %.
     ValueError
         If `digits` is not from 0 to 1000 steps.
     ValueError
-        If `resolution` is not above 0 and at most 1000 any_unit.
+        If `resolution` is not from 1e-9 to 1000 any unit.
 
     Notes
     -----
@@ -51,10 +51,10 @@ def instrument_limit(*, reading: float, percent: float, digits: float, resolutio
     >>> f"{instrument_limit(reading=12.62, percent=0.5, digits=3, resolution=0.01):.4f}"
     '0.0931'
     """
-    _check.within("reading", reading, "any_unit", -1e6, 1e6)
+    _check.within("reading", reading, "any unit", -1e6, 1e6)
     _check.within("percent", percent, "%", 0, 100)
     _check.within("digits", digits, "steps", 0, 1000)
-    _check.above("resolution", resolution, "any_unit", 0, 1000)
+    _check.within("resolution", resolution, "any unit", 1e-9, 1000)
     return abs(reading) * percent / 100 + digits * resolution
 
 
@@ -74,7 +74,7 @@ def standard_uncertainty(*, limit: float) -> float:
     Raises
     ------
     ValueError
-        If `limit` is not from 0 to 1000000 any_unit.
+        If `limit` is not from 0 to 1000000 any unit.
 
     Notes
     -----
@@ -89,7 +89,7 @@ def standard_uncertainty(*, limit: float) -> float:
     >>> f"{standard_uncertainty(limit=0.09):.4f}"
     '0.0520'
     """
-    _check.within("limit", limit, "any_unit", 0, 1e6)
+    _check.within("limit", limit, "any unit", 0, 1e6)
     return limit / sqrt(3)
 
 
@@ -109,7 +109,7 @@ def combine(*, uncertainties: Sequence[float]) -> float:
     Raises
     ------
     ValueError
-        If `uncertainties` is empty, or a value of it is not from 0 to 1000000 any_unit.
+        If `uncertainties` is empty, or a value of it is not from 0 to 1000000 any unit.
 
     Notes
     -----
@@ -125,7 +125,7 @@ def combine(*, uncertainties: Sequence[float]) -> float:
     >>> f"{combine(uncertainties=[0.03, 0.04]):.3f}"
     '0.050'
     """
-    _check.each_within("uncertainties", uncertainties, "any_unit", 0, 1e6)
+    _check.each_within("uncertainties", uncertainties, "any unit", 0, 1e6)
     return sqrt(sum(each**2 for each in uncertainties))
 
 
@@ -151,13 +151,13 @@ def of_quotient(*, numerator: float, numerator_u: float, denominator: float, den
     Raises
     ------
     ValueError
-        If `numerator` is not from -1000000 to 1000000 any_unit.
+        If `numerator` is not from -1000000 to 1000000 any unit.
     ValueError
-        If `numerator_u` is not from 0 to 1000000 any_unit.
+        If `numerator_u` is not from 0 to 1000000 any unit.
     ValueError
-        If `denominator` is not above 0 and at most 1000000 any_unit.
+        If `denominator` is not from 1e-9 to 1000000 any unit.
     ValueError
-        If `denominator_u` is not from 0 to 1000000 any_unit.
+        If `denominator_u` is not from 0 to 1000000 any unit.
     ValueError
         If `denominator` is below 3 times `denominator_u`: the quotient could be anything.
 
@@ -174,13 +174,13 @@ def of_quotient(*, numerator: float, numerator_u: float, denominator: float, den
     >>> f"{of_quotient(numerator=0.4, numerator_u=0.02, denominator=50, denominator_u=2) * 1e3:.2f}"
     '0.51'
     """
-    _check.within("numerator", numerator, "any_unit", -1e6, 1e6)
-    _check.within("numerator_u", numerator_u, "any_unit", 0, 1e6)
-    _check.above("denominator", denominator, "any_unit", 0, 1e6)
-    _check.within("denominator_u", denominator_u, "any_unit", 0, 1e6)
+    _check.within("numerator", numerator, "any unit", -1e6, 1e6)
+    _check.within("numerator_u", numerator_u, "any unit", 0, 1e6)
+    _check.within("denominator", denominator, "any unit", 1e-9, 1e6)
+    _check.within("denominator_u", denominator_u, "any unit", 0, 1e6)
     if denominator < 3 * denominator_u:
         raise ValueError(
-            f"denominator [any_unit] must be at least {3 * denominator_u:g}, 3 times its uncertainty, "
+            f"denominator [any unit] must be at least {3 * denominator_u:g}, 3 times its uncertainty, "
             f"not {denominator!r}"
         )
     return combine(uncertainties=[numerator_u / denominator, abs(numerator) * denominator_u / denominator**2])
@@ -210,13 +210,13 @@ def against_limit(
     Raises
     ------
     ValueError
-        If `value` is not from -1000000 to 1000000 any_unit.
+        If `value` is not from -1000000 to 1000000 any unit.
     ValueError
-        If `uncertainty` is not from 0 to 1000000 any_unit.
+        If `uncertainty` is not from 0 to 1000000 any unit.
     ValueError
         If `coverage` is not from 0 to 10 ratio.
     ValueError
-        If `limit` is not from -1000000 to 1000000 any_unit.
+        If `limit` is not from -1000000 to 1000000 any unit.
 
     Notes
     -----
@@ -231,10 +231,10 @@ def against_limit(
     >>> against_limit(value=0.35, uncertainty=0.02, coverage=2, limit=0.36)
     'cannot be decided'
     """
-    _check.within("value", value, "any_unit", -1e6, 1e6)
-    _check.within("uncertainty", uncertainty, "any_unit", 0, 1e6)
+    _check.within("value", value, "any unit", -1e6, 1e6)
+    _check.within("uncertainty", uncertainty, "any unit", 0, 1e6)
     _check.within("coverage", coverage, "ratio", 0, 10)
-    _check.within("limit", limit, "any_unit", -1e6, 1e6)
+    _check.within("limit", limit, "any unit", -1e6, 1e6)
     if value + coverage * uncertainty <= limit:
         return "below"
     return "above" if value - coverage * uncertainty > limit else "cannot be decided"

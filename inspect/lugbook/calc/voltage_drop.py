@@ -119,7 +119,7 @@ def drop_by_standard(*, current: float, length: float, area: float) -> float:
     ValueError
         If `length` is not from 0 to 10000 m.
     ValueError
-        If `area` is not above 0 and at most 0.001 m2.
+        If `area` is not from 1e-9 to 0.001 m2.
 
     Notes
     -----
@@ -137,7 +137,7 @@ def drop_by_standard(*, current: float, length: float, area: float) -> float:
     """
     _check.within("current", current, "A", 0, 5000)
     _check.within("length", length, "m", 0, 10_000)
-    _check.above("area", area, "m2", 0, 1e-3)
+    _check.within("area", area, "m2", 1e-9, 1e-3)
     return STANDARD_CONSTANT * current * length / area
 
 
@@ -159,9 +159,9 @@ def permitted_drop(*, system_voltage: float, percent: float) -> float:
     Raises
     ------
     ValueError
-        If `system_voltage` is not above 0 and at most 1500 V.
+        If `system_voltage` is not from 0.001 to 1500 V.
     ValueError
-        If `percent` is not above 0 and at most 100 %.
+        If `percent` is not from 0.001 to 100 %.
 
     Notes
     -----
@@ -176,8 +176,8 @@ def permitted_drop(*, system_voltage: float, percent: float) -> float:
     >>> f"{permitted_drop(system_voltage=12, percent=3):.2f}"
     '0.36'
     """
-    _check.above("system_voltage", system_voltage, "V", 0, 1500)
-    _check.above("percent", percent, "%", 0, 100)
+    _check.within("system_voltage", system_voltage, "V", 0.001, 1500)
+    _check.within("percent", percent, "%", 0.001, 100)
     return system_voltage * percent / 100
 
 
@@ -201,7 +201,7 @@ def drop_percent(*, voltage_drop: float, system_voltage: float) -> float:
     ValueError
         If `voltage_drop` is not from 0 to 1500 V.
     ValueError
-        If `system_voltage` is not above 0 and at most 1500 V.
+        If `system_voltage` is not from 0.001 to 1500 V.
 
     Notes
     -----
@@ -217,7 +217,7 @@ def drop_percent(*, voltage_drop: float, system_voltage: float) -> float:
     '3.75'
     """
     _check.within("voltage_drop", voltage_drop, "V", 0, 1500)
-    _check.above("system_voltage", system_voltage, "V", 0, 1500)
+    _check.within("system_voltage", system_voltage, "V", 0.001, 1500)
     return 100 * voltage_drop / system_voltage
 
 
@@ -243,9 +243,9 @@ def longest_run(*, permitted: float, current: float, resistance_per_metre: float
     ValueError
         If `permitted` is not from 0 to 1500 V.
     ValueError
-        If `current` is not above 0 and at most 5000 A.
+        If `current` is not from 0.001 to 5000 A.
     ValueError
-        If `resistance_per_metre` is not above 0 and at most 10 ohm/m.
+        If `resistance_per_metre` is not from 1e-9 to 10 ohm/m.
 
     Notes
     -----
@@ -261,8 +261,8 @@ def longest_run(*, permitted: float, current: float, resistance_per_metre: float
     '9.23'
     """
     _check.within("permitted", permitted, "V", 0, 1500)
-    _check.above("current", current, "A", 0, 5000)
-    _check.above("resistance_per_metre", resistance_per_metre, "ohm/m", 0, 10)
+    _check.within("current", current, "A", 0.001, 5000)
+    _check.within("resistance_per_metre", resistance_per_metre, "ohm/m", 1e-9, 10)
     return permitted / (current * resistance_per_metre)
 
 
@@ -344,7 +344,7 @@ def smallest_area(
     ValueError
         If `temperature` is not from -50 to 250 degC.
     ValueError
-        If `resistances` is empty, or a value in it is not above 0 and at most 10 ohm/m.
+        If `resistances` is empty, or a value in it is not from 1e-9 to 10 ohm/m.
 
     Notes
     -----
@@ -363,7 +363,7 @@ def smallest_area(
     """
     _check.within("permitted", permitted, "V", 0, 1500)
     _check.within("length", length, "m", 0, 10_000)
-    _check.each_above("resistances", list(resistances.values()), "ohm/m", 0, 10)
+    _check.each_within("resistances", list(resistances.values()), "ohm/m", 1e-9, 10)
     adequate = [
         area
         for area, per_metre in resistances.items()
