@@ -7,6 +7,8 @@ from __future__ import annotations
 
 import argparse
 import importlib
+import io
+import os
 import sys
 from collections.abc import Sequence
 
@@ -71,26 +73,48 @@ def _parser(wanted: str | None) -> argparse.ArgumentParser:
     return parser
 
 
+def _print_anything() -> None:
+    """Names of files may hold what the terminal's coding cannot show: print it escaped rather than fail."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")
+
+
+def _refuse_unknown(words: Sequence[str]) -> None:
+    """Name the nearest command instead of listing all of them."""
+    first = next((word for word in words if not word.startswith("-")), None)
+    if first is None or first in COMMANDS:
+        return
+    from difflib import get_close_matches
+
+    from lugbook.errors import UsageError
+
+    near = get_close_matches(first, COMMANDS, n=1)
+    hint = f"did you mean 'lugbook {near[0]}'?" if near else f"there are: {', '.join(COMMANDS)}"
+    raise UsageError(f"there is no command '{first[:60]}'; {hint}")
+
+
 def main(argv: Sequence[str] | None = None) -> int:
     """Run a command. The one place that catches everything."""
     words = list(sys.argv[1:] if argv is None else argv)
     wanted = next((word for word in words if word in COMMANDS), None)
-    from lugbook.errors import InputRefusedError, LugbookError
+    from lugbook.errors import LugbookError
 
+    _print_anything()
     try:
+        _refuse_unknown(words)
         arguments = _parser(wanted).parse_args(words)
         module = importlib.import_module(f"lugbook.commands.{COMMANDS[arguments.command][0]}")
-        return int(module.run(arguments))
+        code = int(module.run(arguments))
+        sys.stdout.flush()  # here, where a closed pipe is expected, and not at exit
+        return code
     except SystemExit as exit_:  # argparse: 0 for help and version, 2 for usage
         return exit_.code if isinstance(exit_.code, int) else 2
-    except InputRefusedError as error:
-        print(f"lugbook: {error}", file=sys.stderr)
-        return error.exit_code
     except LugbookError as error:
         print(f"lugbook: {error}", file=sys.stderr)
         return error.exit_code
-    except BrokenPipeError:
-        sys.stderr.close()
+    except BrokenPipeError:  # 'lugbook lists | head': the reader had enough
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
     except KeyboardInterrupt:
         print("\nlugbook: interrupted; nothing was left half-written", file=sys.stderr)

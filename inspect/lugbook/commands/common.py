@@ -5,7 +5,9 @@ from __future__ import annotations
 import json
 import os
 import sys
+from collections.abc import Sequence
 from dataclasses import asdict
+from difflib import get_close_matches
 from pathlib import Path
 
 from lugbook.errors import UsageError
@@ -17,19 +19,34 @@ COLOURS = {"error": "\033[1;35m", "warning": "\033[1m", "note": "\033[2m"}
 def job_folder(text: str) -> Path:
     """The job's folder; its findings file may be named instead."""
     path = Path(text)
-    if path.name == "findings.yaml" and path.is_file():
-        path = path.parent
-    if not path.exists():
-        raise UsageError(f"there is no folder '{text}'; 'lugbook start {text}' makes one")
-    if not path.is_dir():
+    try:
+        if path.name == "findings.yaml" and path.is_file():
+            path = path.parent
+        there, is_folder = path.exists(), path.is_dir()
+    except OSError as error:
+        raise UsageError(f"'{visible(text)}' cannot be looked at: {error.strerror}") from error
+    if not there:
+        raise UsageError(f"there is no folder '{visible(text)}'; 'lugbook start {visible(text)}' makes one")
+    if not is_folder:
         raise UsageError(f"'{text}' is a file; name the job's folder, the one that holds findings.yaml")
     return path
+
+
+def shipped_only(names: Sequence[str], shipped: Sequence[str]) -> tuple[str, ...]:
+    """The names of shipped checklists, or a UsageError that names the nearest."""
+    for name in names:
+        if name not in shipped:
+            near = get_close_matches(name, shipped, n=1)
+            hint = f"did you mean '{near[0]}'?" if near else f"there are: {', '.join(shipped)}"
+            raise UsageError(f"no checklist '{visible(name)}' ships; {hint}")
+    return tuple(names)
 
 
 def print_problems(problems: tuple[Problem, ...], folder: Path, *, as_json: bool = False) -> None:
     """Problems in text, to stderr, or as JSON, to stdout."""
     if as_json:
-        print(json.dumps([asdict(problem) for problem in problems], ensure_ascii=False, indent=1))
+        rows = [{k: visible(v) if isinstance(v, str) else v for k, v in asdict(p).items()} for p in problems]
+        print(json.dumps(rows, ensure_ascii=False, indent=1))
         return
     coloured = sys.stderr.isatty() and "NO_COLOR" not in os.environ
     for problem in problems:
@@ -38,13 +55,20 @@ def print_problems(problems: tuple[Problem, ...], folder: Path, *, as_json: bool
 
 def problem_line(problem: Problem, folder: Path, *, coloured: bool = False) -> str:
     """`job/findings.yaml:42:9: error: results[3].item: no such item [P202]` and a line with the hint."""
-    place = (folder / problem.file).as_posix()
+    place = visible((folder / problem.file).as_posix())
     if problem.line:
         place += f":{problem.line}:{problem.column}"
     severity = f"{COLOURS[problem.severity]}{problem.severity}\033[0m" if coloured else problem.severity
-    path = f"{problem.path}: " if problem.path else ""
-    hint = f"\n    {problem.hint}" if problem.hint else ""
-    return f"{place}: {severity}: {path}{problem.message} [{problem.code}]{hint}"
+    path = f"{visible(problem.path)}: " if problem.path else ""
+    hint = f"\n    {visible(problem.hint)}" if problem.hint else ""
+    return f"{place}: {severity}: {path}{visible(problem.message)} [{problem.code}]{hint}"
+
+
+def visible(text: str) -> str:
+    """Text of others, fit for a terminal: no control characters, no direction marks, at most some 400 characters."""
+    if len(text) > 400:
+        text = f"{text[:300]} ... {text[-80:]}"
+    return "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in text)
 
 
 def summary(problems: tuple[Problem, ...]) -> str:

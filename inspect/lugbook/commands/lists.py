@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 
+from lugbook.commands.common import shipped_only
 from lugbook.pipeline import read_lists, shipped_lists
 
 
@@ -19,7 +20,8 @@ def run(arguments: argparse.Namespace) -> int:
                 f"{name:20} {len(checklist.items):4} items  {checklist.titles[0]} ({checklist.editions[0]})"
             )
         return 0
-    for group in read_lists((arguments.checklist,)).groups:
+    names = shipped_only([arguments.checklist], shipped_lists())
+    for group in read_lists(names).groups:
         print(f"\n{group.title}")
         for item in group.items:
             print(f"  {item.id:32} {item.question}")

@@ -5,8 +5,9 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+from lugbook.commands.common import shipped_only, visible
 from lugbook.errors import UsageError
-from lugbook.pipeline import start_job
+from lugbook.pipeline import shipped_lists, start_job
 
 DEFAULT = "small-craft-dc"
 
@@ -23,11 +24,16 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     folder = Path(arguments.folder)
-    if (folder / "findings.yaml").exists():
-        raise UsageError(f"{folder / 'findings.yaml'} exists already; nothing was changed")
-    if folder.exists() and not folder.is_dir():
-        raise UsageError(f"'{folder}' is a file; name a folder")
-    made = start_job(folder, tuple(arguments.checklist or [DEFAULT]))
+    names = shipped_only(arguments.checklist or [DEFAULT], shipped_lists())
+    try:
+        if (folder / "findings.yaml").exists():
+            raise UsageError(f"{visible(str(folder / 'findings.yaml'))} exists already; nothing was changed")
+        for path in (folder, folder / "photos"):
+            if path.exists() and not path.is_dir():
+                raise UsageError(f"'{visible(str(path))}' is a file; name a new folder")
+    except OSError as error:
+        raise UsageError(f"'{visible(str(folder))}' cannot be made: {error.strerror}") from error
+    made = start_job(folder, names)
     if not arguments.quiet:
         for path in made:
             print(path)

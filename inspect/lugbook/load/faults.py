@@ -15,10 +15,27 @@ from lugbook.model.problem import Path
 LATER = {"installation", "remedy", "rates"}
 
 
+# Words that people write -> the word of the vocabulary that they mean.
+SAID = {
+    "ok": "no departure seen",
+    "okay": "no departure seen",
+    "good": "no departure seen",
+    "fine": "no departure seen",
+    "bad": "defect",
+    "fault": "defect",
+    "faulty": "defect",
+    "n/a": "not applicable",
+    "na": "not applicable",
+    "not seen": "not inspected",
+    "not checked": "not inspected",
+}
+
+
 def nearest(word: str, known: Iterable[str]) -> str:
-    """A hint that names the nearest known word, or nothing."""
-    match = get_close_matches(word, list(known), n=1, cutoff=0.6)
-    return f"did you mean '{match[0]}'?" if match else ""
+    """A hint that names the nearest known word, capitals or not, or nothing."""
+    folded = {other.casefold(): other for other in sorted(known)}
+    match = get_close_matches(word.casefold()[:200], folded, n=1, cutoff=0.6)
+    return f"did you mean '{folded[match[0]]}'?" if match else ""
 
 
 M = TypeVar("M", bound=BaseModel)
@@ -57,7 +74,7 @@ def _report(detail: ErrorDetails, model: type[BaseModel], document: Document) ->
     elif detail["input"] is None:
         document.report(path, "P107", f"nothing stands after '{path[-1] if path else ''}'")
     else:
-        document.report(path, "P104", _wrong_kind(kind, detail))
+        _wrong_kind(path, detail, document)
 
 
 def _path(loc: tuple[int | str, ...]) -> Path:
@@ -107,24 +124,44 @@ def _wrong_word(path: Path, detail: ErrorDetails, document: Document) -> None:
     if given is None:
         document.report(path, "P107", f"nothing stands here; expected {expected}")
         return
-    hint = nearest(str(given), words)
+    if not isinstance(given, str):
+        document.report(path, "P104", f"expected one word, {expected}; got {_found(given)}")
+        return
+    said = SAID.get(given.casefold())
+    hint = f"write '{said}'" if said in words else nearest(given, words)
     on_key = detail["loc"][-1] == "[key]"
     document.report(path, "P105", f"'{given}' is not one of {expected}", hint, on_key=on_key)
 
 
-def _wrong_kind(kind: str, detail: ErrorDetails) -> str:
-    given = detail["input"]
-    found = (
-        "a list"
-        if isinstance(given, list)
-        else "a group of keys"
-        if isinstance(given, dict)
-        else f"'{given}'"
-    )
+def _wrong_kind(path: Path, detail: ErrorDetails, document: Document) -> None:
+    kind, found, context = detail["type"], _found(detail["input"]), detail.get("ctx", {})
+    step = next((str(step) for step in reversed(path) if isinstance(step, str)), "")
+    hint = ""
     if kind in ("tuple_type", "list_type"):
-        return f"expected a list (each entry on a line that starts with '- '), got {found}"
-    if kind in ("model_type", "dict_type", "model_attributes_type"):
-        return f"expected a group of keys (key: value, indented), got {found}"
-    if kind in ("too_long", "too_short"):
-        return f"expected {detail.get('ctx', {}).get('max_length', detail.get('ctx', {}).get('min_length'))} values in this list"
-    return f"expected something else: {detail['msg'].lower()}, got {found}"
+        message = f"expected a list, got {found}"
+        hint = f"write a list: {LISTS.get(step, 'each entry on a line of its own that starts with a dash')}"
+    elif kind in ("model_type", "dict_type", "model_attributes_type"):
+        message = f"expected a group of keys, got {found}"
+        hint = "write 'key: value' lines below, each indented by two more spaces"
+    elif kind in ("too_long", "too_short"):
+        count = context.get("max_length", context.get("min_length"))
+        message = f"expected {count} values in this list"
+    else:
+        message = f"expected something else, got {found}"
+    document.report(path, "P104", message, hint)
+
+
+# How the lists that people most often forget the dashes of are written.
+LISTS = {
+    "photos": "'- file: bilge.jpg' on a line below, then caption and alt under 'file'",
+    "defects": "'- title: ...' on a line below, then the other keys under 'title'",
+    "readings": "[rest-service]",
+    "checklists": "[small-craft-dc]",
+    "results": "'- item: ...' on a line below, then result and extent under 'item'",
+}
+
+
+def _found(given: object) -> str:
+    if isinstance(given, list):
+        return "a list"
+    return "a group of keys" if isinstance(given, dict) else f"'{given}'"

@@ -23,13 +23,16 @@ def read_document(path: Path, name: str) -> Document:
             return _failed(
                 document, "P008", f"the file is larger than {MAX_BYTES // 1_000_000} MB", "split the job"
             )
-        raw = path.read_bytes()
+        with path.open("rb") as file:
+            raw = file.read(MAX_BYTES)
     except FileNotFoundError:
         return _failed(document, "P001", "there is no such file", "run 'lugbook start FOLDER' for a skeleton")
     except OSError as error:
         return _failed(
             document, "P001", f"the file cannot be read: {error.strerror}", "check who may read it"
         )
+    if raw.startswith((b"\xff\xfe", b"\xfe\xff")):
+        return _failed(document, "P002", "this is UTF-16 text", "save the file as UTF-8", 1, 1)
     try:
         return parse(raw.decode("utf-8"), name)
     except UnicodeDecodeError as error:
@@ -56,6 +59,7 @@ def path_inside(folder: Path, name: str) -> tuple[Path | None, str]:
     path = folder / name
     try:
         inside = path.resolve().is_relative_to(folder.resolve())
-    except (OSError, RuntimeError):
+        path.exists()  # raises where a name is longer than the disk allows
+    except (OSError, RuntimeError, ValueError):
         return None, f"'{name}' cannot be followed"
     return (path, "") if inside else (None, f"'{name}' is a link that leads out of the folder")

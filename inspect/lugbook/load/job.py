@@ -10,6 +10,7 @@ from lugbook.load.checklists import checklist_files, load_checklists
 from lugbook.load.faults import build
 from lugbook.load.files import path_inside, read_document
 from lugbook.load.pictures import PHOTOS, find_pictures
+from lugbook.load.tree import TooManyError
 from lugbook.model.business import BusinessFile
 from lugbook.model.findings import Findings
 from lugbook.model.job import Business, Job
@@ -22,13 +23,16 @@ BUSINESS = "business.yaml"
 def load_job(folder: Path) -> tuple[Job | None, tuple[Problem, ...]]:
     """Load a job. The job is None if any problem is an error; problems come in the order of the file."""
     document = read_document(folder / FINDINGS, FINDINGS)
-    findings = build(Findings, document)
     business, extra = _business(folder)
-    if findings is None:
+    try:
+        findings = build(Findings, document)
+        if findings is None:
+            return None, _sorted([*document.problems, *extra])
+        checklist = load_checklists(findings.report.checklists, folder, document)
+        pictures, unused = find_pictures(findings, folder, document)
+        unanswered = crosscheck.check(findings, checklist, document)
+    except TooManyError:
         return None, _sorted([*document.problems, *extra])
-    checklist = load_checklists(findings.report.checklists, folder, document)
-    pictures, unused = find_pictures(findings, folder, document)
-    unanswered = crosscheck.check(findings, checklist, document)
     problems = _sorted([*document.problems, *extra])
     if has_errors(problems):
         return None, problems
@@ -53,11 +57,11 @@ def _sorted(problems: list[Problem]) -> tuple[Problem, ...]:
 
 def _business(folder: Path) -> tuple[Business, list[Problem]]:
     """The letterhead beside the findings or in the folder above; none is fine."""
-    for place in (folder, folder.resolve().parent):
+    for place, name in ((folder, BUSINESS), (folder.resolve().parent, f"../{BUSINESS}")):
         path = place / BUSINESS
-        if not path.is_file():
+        if not path.exists() and not path.is_symlink():
             continue
-        document = read_document(path, BUSINESS)
+        document = read_document(path, name)
         loaded = build(BusinessFile, document)
         if loaded is None:
             return Business(), document.problems

@@ -13,19 +13,41 @@ from typing import Any
 
 import yaml
 
-from lugbook.model.problem import Path, Problem, Severity
+from lugbook.model.problem import Path, Problem, Severity, dotted
 
 MAX_BYTES = 4_000_000
 MAX_SCALAR = 50_000
 MAX_DEPTH = 24
-MAX_NODES = 400_000
+MAX_NODES = 200_000
+MAX_ERRORS = 1000
 
 Loader: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
-# Characters that can make text read as something else than it is: C0/C1 controls and direction overrides.
+# Characters that can make text read as something else than it is: controls, direction marks and overrides, line
+# separators at which only some YAML readers break lines, characters without any shape, halves of pairs.
 HIDDEN = re.compile(
-    "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\u200e\u200f\u202a-\u202e\u2066-\u2069\ufeff\ufffe\uffff]"
+    "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u061c\u180e\u200b\u200e\u200f\u2028-\u202e\u2060-\u206f"
+    "\ud800-\udfff\ufeff\ufff9-\ufffb\ufffe\uffff\U000e0000-\U000e007f]"
 )
+BOM = "\ufeff"
+# What libyaml says -> what an electrician can act on. Anything else is passed on as it is.
+PLAIN_WORDS = {
+    "found character that cannot start any token": "this character cannot stand here; put the text in quotes",
+    "mapping values are not allowed in this context": "a colon stands where none is expected",
+    "could not find expected ':'": "a key without its colon, here or just above",
+    "did not find expected key": "this line fits neither the list nor the keys above it",
+    "did not find expected '-' indicator": "a list goes on here without its dash",
+    "did not find expected ',' or ']'": "a list in [ ] lacks a comma or its end",
+    "did not find expected ',' or '}'": "a group in { } lacks a comma or its end",
+    "found unexpected end of stream": "a quote was opened and never closed",
+    "found unexpected document indicator": "a quote was opened and never closed",
+    "block sequence entries are not allowed in this context": "a dash stands where no list can begin",
+    "found unknown escape character": "an unknown \\ sequence; in double quotes write \\\\, or use single quotes",
+    "did not find expected whitespace or line break": "a space is missing here",
+    "did not find expected <document start>": "this text belongs to no key",
+    "did not find expected comment or line break": "text that begins with > or | must stand in quotes",
+    "did not find expected node content": "a value is missing here",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +93,10 @@ class Plain(str):
     __slots__ = ()
 
 
+class TooManyError(Exception):
+    """Reading stops: the document holds more faults than anyone would read. The problems say so."""
+
+
 @dataclass(slots=True)
 class Document:
     """One parsed file: its tree, its name for messages, its text and what is wrong with it so far."""
@@ -79,6 +105,7 @@ class Document:
     text: str
     root: Node | None = None
     problems: list[Problem] = field(default_factory=list)
+    errors: int = 0
 
     def report(
         self,
@@ -92,11 +119,16 @@ class Document:
     ) -> None:
         """Record a problem at the place that `path` leads to."""
         mark = self.locate(path, on_key=on_key)
-        from lugbook.model.problem import dotted
+        self.add(Problem(self.file, mark.line, mark.column, dotted(path), code, severity, message, hint))
 
-        self.problems.append(
-            Problem(self.file, mark.line, mark.column, dotted(path), code, severity, message, hint)
-        )
+    def add(self, problem: Problem) -> None:
+        """Record a problem. Raises TooManyError once there are so many that nobody would read them."""
+        self.problems.append(problem)
+        self.errors += problem.severity == "error"
+        if self.errors > MAX_ERRORS:
+            message = f"more than {MAX_ERRORS} faults; the rest is not shown"
+            self.problems.append(Problem(self.file, 0, 0, "", "P008", "error", message, "mend these first"))
+            raise TooManyError
 
     def locate(self, path: Path, *, on_key: bool = False) -> Mark:
         """The mark of the value at `path`, or of the nearest thing above it that exists."""
@@ -146,32 +178,42 @@ def _plain(node: Node, path: Path, document: Document) -> Any:
 def parse(text: str, file: str) -> Document:
     """Parse one YAML document. Faults are on the document; its root is None when nothing can be read."""
     document = Document(file, text)
-    hidden = HIDDEN.search(text.removeprefix("\ufeff"))
+    body = text.removeprefix(BOM)
+    hidden = HIDDEN.search(body)
     if hidden:
-        line = text.count("\n", 0, hidden.start()) + 1
-        column = hidden.start() - (text.rfind("\n", 0, hidden.start()) + 1) + 1
-        _report(
-            document,
-            Mark(line, column),
-            "P009",
-            f"a hidden character (U+{ord(hidden.group()):04X}) stands here",
-            "delete it; control and direction characters are refused",
-        )
+        lines = body[: hidden.start()].splitlines() or [""]
+        at_start = body[: hidden.start()].endswith(("\n", "\r"))
+        place = Mark(len(lines) + at_start, 1 if at_start else len(lines[-1]) + 1)
+        message = f"a hidden character (U+{ord(hidden.group()):04X}) stands here"
+        _report(document, place, "P009", message, "delete it; control and direction characters are refused")
         return document
     try:
-        events = yaml.parse(text, Loader=Loader)
-        document.root = _document(events, document)
+        document.root = _document(yaml.parse(body, Loader=Loader), document)
     except yaml.MarkedYAMLError as error:
-        mark = error.problem_mark or error.context_mark
-        place = Mark(mark.line + 1, mark.column + 1) if mark else Mark(1, 1)
-        _report(
-            document, place, "P003", f"this is not readable YAML: {error.problem or error.context}", YAML_HINT
-        )
+        _unreadable(error, body, document)
     except yaml.YAMLError as error:
         _report(document, Mark(1, 1), "P003", f"this is not readable YAML: {error}", YAML_HINT)
     except _Refused:
         document.root = None
     return document
+
+
+def _unreadable(error: yaml.MarkedYAMLError, body: str, document: Document) -> None:
+    """Say in plain words what the parser stumbled over, and where."""
+    found = error.problem or error.context or ""
+    message, hint = PLAIN_WORDS.get(found, found), YAML_HINT
+    mark = error.problem_mark or error.context_mark
+    place = Mark(mark.line + 1, mark.column + 1) if mark else Mark(1, 1)
+    if "end of stream" in found and error.context_mark:  # the quote matters, not the end of the file
+        place = Mark(error.context_mark.line + 1, error.context_mark.column + 1)
+        hint = "close it on the same line; an apostrophe inside single quotes is written twice"
+    lines = body.splitlines()
+    line = lines[place.line - 1] if place.line <= len(lines) else ""
+    if "\t" in line[: place.column]:
+        message, hint = "a tab stands on this line", "indent with spaces only"
+    elif found.startswith("mapping values"):
+        hint = "put text that holds ': ' in quotes; a key without a value on the line above ends with ':'"
+    _report(document, place, "P003", f"this is not readable YAML: {message}", hint)
 
 
 YAML_HINT = (
@@ -184,7 +226,7 @@ class _Refused(Exception):  # noqa: N818 - never leaves this module
 
 
 def _report(document: Document, mark: Mark, code: str, message: str, hint: str = "") -> None:
-    document.problems.append(Problem(document.file, mark.line, mark.column, "", code, "error", message, hint))
+    document.add(Problem(document.file, mark.line, mark.column, "", code, "error", message, hint))
 
 
 def _refuse(document: Document, mark: Mark, code: str, message: str, hint: str) -> _Refused:
@@ -247,6 +289,10 @@ class _Builder:
             key = self.node(inner, events, depth + 1)
             if not isinstance(key, Scalar):
                 raise _refuse(self.document, key.mark, "P104", "a key must be a word", "write 'key: value'")
+            if key.plain and key.text == "<<":
+                raise _refuse(
+                    self.document, key.mark, "P005", "merge keys (<<) are not read", "write the keys out"
+                )
             entries.append((key, self.node(next(events), events, depth + 1)))
         return Mapping(tuple(entries), mark, flow)
 
@@ -282,3 +328,14 @@ class _Builder:
             raise _refuse(
                 self.document, mark, "P008", f"a text of more than {MAX_SCALAR} characters", "shorten it"
             )
+        if isinstance(event, yaml.ScalarEvent):
+            hidden = HIDDEN.search(event.value)
+            if hidden:
+                message = f"this text makes a hidden character (U+{ord(hidden.group()):04X}) by a \\ sequence"
+                raise _refuse(
+                    self.document,
+                    mark,
+                    "P009",
+                    message,
+                    "delete it; control and direction characters are refused",
+                )

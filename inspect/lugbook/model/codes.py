@@ -63,6 +63,12 @@ CODES: dict[str, Code] = {
         Code(
             "P113", "error", "A number with colons.", "Some programs read 1:30 as 90. Write times as 09:30."
         ),
+        Code(
+            "P114",
+            "error",
+            "A number spelt with letters or underscores: 0x10, 1_000, .inf.",
+            "Programs disagree about it. Write plain digits, or quote text.",
+        ),
         Code("P119", "error", "A quantity without its unit.", "Add the unit."),
         Code(
             "P120", "error", "A unit that is unknown or of the wrong kind.", "The message gives an example."
@@ -138,6 +144,12 @@ CODES: dict[str, Code] = {
             "error",
             "HEIC pictures need an extra part of the program.",
             "Install 'lugbook[heic]', or save as JPEG.",
+        ),
+        Code(
+            "P308",
+            "error",
+            "Two pictures whose names look the same.",
+            "Their accents are coded differently. Rename one.",
         ),
         Code("P401", "warning", "A picture that nothing uses.", "Use it, or move it out of photos/."),
         Code("P402", "warning", "An instrument was past its calibration date.", "The report prints it."),

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 Look = Literal["whole", "part seen", "sample"]
-SAMPLE = re.compile(r"sample (\d{1,5}) of (\d{1,5})")
+SAMPLE = re.compile(r"sample ([0-9]{1,5}) of ([0-9]{1,5})")
 
 
 class ExtentError(ValueError):

@@ -92,7 +92,7 @@ EXAMPLES: dict[Kind, str] = {
     "frequency": "50 Hz",
     "share": "80 %",
 }
-NUMBER = re.compile(r"(?P<bound>[<>]?)\s*(?P<number>[+-]?(?:\d+(?:\.\d+)?|\.\d+))\s*(?P<unit>\S.*)?")
+NUMBER = re.compile(r"(?P<bound>[<>]?)\s*(?P<number>[+-]?(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+))\s*(?P<unit>\S.*)?")
 
 
 class QuantityError(ValueError):

@@ -19,15 +19,18 @@ from lugbook.model.quantity import SPELLINGS, UNITS, Kind, Quantity, QuantityErr
 
 # What YAML 1.1 readers make of unquoted words: true, false or nothing at all.
 OTHER_WORDS = re.compile(r"y|n|yes|no|on|off|true|false|null|~", re.IGNORECASE)
-OCTAL = re.compile(r"[+-]?0[0-7_]+")
-EXPONENT = re.compile(r"[+-]?\d+(\.\d*)?[eE][+-]?\d+")
-COLONS = re.compile(r"[+-]?\d+(:[0-5]?\d)+(\.\d*)?")
-WHOLE = re.compile(r"\d{1,9}")
-DECIMAL = re.compile(r"[+-]?\d{1,9}(\.\d{1,9})?")
-DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
-CLOCK = re.compile(r"([01]\d|2[0-3]):[0-5]\d")
+OCTAL = re.compile(r"[+-]?0[0-9_]+")
+EXPONENT = re.compile(r"[+-]?[0-9]+(\.[0-9]*)?[eE][+-]?[0-9]+")
+COLONS = re.compile(r"[+-]?[0-9]+(:[0-5]?[0-9])+(\.[0-9]*)?")
+SPELLED = re.compile(
+    r"[+-]?(0x[0-9a-f_]+|0o[0-7_]+|0b[01_]+|[0-9][0-9_]*_[0-9_]*(\.[0-9_]*)?|\.inf|\.nan)", re.IGNORECASE
+)
+WHOLE = re.compile(r"[0-9]{1,9}")
+DECIMAL = re.compile(r"[+-]?[0-9]{1,9}(\.[0-9]{1,9})?")
+DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+CLOCK = re.compile(r"([01][0-9]|2[0-3]):[0-5][0-9]")
 IDENT = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
-DEFECT_ID = re.compile(r"d[1-9]\d{0,4}")
+DEFECT_ID = re.compile(r"d[1-9][0-9]{0,4}")
 TRUE, FALSE = frozenset({"yes", "true"}), frozenset({"no", "false"})
 
 
@@ -52,34 +55,25 @@ def _scalar(value: Any, expected: str) -> str:
     return value
 
 
+# Form, code, and what other programs make of such a text without quotes.
+TRAPS = (
+    (OTHER_WORDS, "P110", "read as a truth value or as nothing by other programs"),
+    (OCTAL, "P111", "read as another number by some programs"),
+    (EXPONENT, "P112", "a number to some programs and text to others"),
+    (SPELLED, "P114", "a number to some programs and text to others"),
+)
+
+
 def _refuse_traps(value: str) -> None:
     """Refuse unquoted text that other YAML readers turn into something else."""
     if not is_plain(value):
         return
-    if OTHER_WORDS.fullmatch(value):
-        raise fault(
-            "P110",
-            f"'{value}' without quotes is read as a truth value or as nothing by other programs",
-            f'write "{value}" in quotes',
-        )
-    if OCTAL.fullmatch(value):
-        raise fault(
-            "P111",
-            f"'{value}' without quotes is read as another number by some programs",
-            f'write "{value}" in quotes',
-        )
-    if EXPONENT.fullmatch(value):
-        raise fault(
-            "P112",
-            f"'{value}' without quotes is a number to some programs and text to others",
-            f'write "{value}" in quotes',
-        )
+    for form, code, meaning in TRAPS:
+        if form.fullmatch(value):
+            raise fault(code, f"'{value}' without quotes is {meaning}", f'write "{value}" in quotes')
     if COLONS.fullmatch(value) and not CLOCK.fullmatch(value):
-        raise fault(
-            "P113",
-            f"'{value}' without quotes is read as a count of seconds by some programs",
-            f'write "{value}" in quotes',
-        )
+        message = f"'{value}' without quotes is read as a count of seconds by some programs"
+        raise fault("P113", message, f'write "{value}" in quotes')
 
 
 def read_text(value: Any) -> str:
@@ -114,21 +108,30 @@ def read_count(value: Any) -> int:
 
 
 def _refuse_number_traps(text: str, expected: str) -> None:
+    """Refuse spellings of numbers that programs disagree about."""
     if OCTAL.fullmatch(text):
+        without = text.lstrip("+-0_") or "0"
         raise fault(
             "P111",
-            f"'{text}' starts with 0: some programs read it as {int(text.replace('_', ''), 8)}",
-            f"write {text.lstrip('+-0_') or '0'}; expected {expected}",
+            f"'{text}' starts with 0: some programs read it as another number",
+            f"write {without}; expected {expected}",
         )
     if EXPONENT.fullmatch(text):
+        out = (
+            f"write it out: {Decimal(text):f}; "
+            if len(text) < 9 and abs(Decimal(text).adjusted()) < 9
+            else ""
+        )
         raise fault(
-            "P112",
-            f"'{text}' is text to some programs and a number to others",
-            f"write it out: {Decimal(text):f}; expected {expected}",
+            "P112", f"'{text}' is text to some programs and a number to others", f"{out}expected {expected}"
         )
     if COLONS.fullmatch(text):
         raise fault(
             "P113", f"'{text}' is read as a count of seconds by some programs", f"expected {expected}"
+        )
+    if SPELLED.fullmatch(text):
+        raise fault(
+            "P114", f"'{text}' is text to some programs and a number to others", f"expected {expected}"
         )
 
 
@@ -183,6 +186,7 @@ def read_clock(value: Any) -> str:
 def _pattern(pattern: re.Pattern[str], what: str, code: str = "P125") -> Callable[[Any], str]:
     def read(value: Any) -> str:
         text = _scalar(value, what)
+        _refuse_traps(text)
         if not pattern.fullmatch(text):
             raise fault(code, f"'{text}' does not have the form of {what}")
         return str(text)
