@@ -1,0 +1,106 @@
+"""Jobs for tests: the demo, rendered once, and small ones made from a few lines."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+from lugbook.assess.judge import assess
+from lugbook.load.job import load_job
+from lugbook.model.assessed import Assessed
+from lugbook.model.view import ReportView
+from lugbook.pipeline import Checked, check_job, make_report
+from lugbook.progress import Progress
+
+ROOT = Path(__file__).parents[1]
+DEMO = ROOT / "photos_demo" / "wandering-plover"
+
+HEAD = """format: lugbook-findings-1
+last_defect: 99
+report:
+  number: T-1
+  checklists: [own.yaml]
+  craft: {name: Trial}
+"""
+LIST = """format: lugbook-checklist-1
+id: own
+title: A trial list
+edition: "1"
+purpose: For tests.
+walk:
+  - id: first-stop
+    title: First stop
+    items:
+      - &ITEM
+"""
+
+
+def item(name: str, **changes: str) -> str:
+    """An item of a trial list; values are YAML text."""
+    fields = {
+        "question": f"Is the {name} in order?",
+        "look": "Look at it.",
+        "why": "It may burn.",
+        "remedy": "Mend it.",
+        "severity": "critical",
+        "probability": "{usual: occasional, covered: remote, exposed: probable}",
+        "harms": "people",
+        "danger": "latent",
+        "source": "[{document: common practice}]",
+        **changes,
+    }
+    return f"      - id: {name}\n" + "".join(f"        {key}: {value}\n" for key, value in fields.items())
+
+
+def checklist(*items: str) -> str:
+    """A trial list with these items."""
+    head = LIST.replace("      - &ITEM\n", "")
+    return head + "".join(items)
+
+
+@pytest.fixture
+def job_folder(tmp_path: Path) -> Callable[[str, str], Path]:
+    """Write a job: its findings after the usual head, and its own list."""
+
+    def make(rest: str, own: str) -> Path:
+        folder = tmp_path / "trial"
+        (folder / "photos").mkdir(parents=True)
+        (folder / "findings.yaml").write_text(HEAD + rest, encoding="utf-8")
+        (folder / "own.yaml").write_text(own, encoding="utf-8")
+        return folder
+
+    return make
+
+
+@pytest.fixture
+def judged(job_folder: Callable[[str, str], Path]) -> Callable[[str, str], Assessed]:
+    """The judged job of a few lines; it must load without errors."""
+
+    def make(rest: str, own: str) -> Assessed:
+        job, problems = load_job(job_folder(rest, own))
+        assert job is not None, problems
+        return assess(job)
+
+    return make
+
+
+@dataclass(frozen=True)
+class DemoReport:
+    """The demo, checked and rendered once for all tests."""
+
+    checked: Checked
+    folder: Path
+    view: ReportView
+
+
+@pytest.fixture(scope="session")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> DemoReport:
+    progress = Progress(quiet=True)
+    checked = check_job(DEMO, progress)
+    out = tmp_path_factory.mktemp("demo")
+    make_report(checked, out, progress, pdf=True, paper="a4")
+    view = ReportView.model_validate_json((out / "report.json").read_bytes())
+    return DemoReport(checked, out, view)

@@ -1,0 +1,158 @@
+"""The report as a whole: what it must hold, what it must not, and that it is the same every time."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import re
+import shutil
+import subprocess
+import sys
+from html.parser import HTMLParser
+from pathlib import Path
+
+import pytest
+from conftest import DEMO, DemoReport
+
+
+def pdf_text(path: Path) -> str:
+    """poppler's reading of the PDF, spaces folded."""
+    shown = subprocess.run(["pdftotext", "-layout", str(path), "-"], capture_output=True, text=True, check=True).stdout
+    return " ".join(shown.split())
+
+
+def folded(text: str) -> str:
+    return " ".join(text.split())
+
+
+def test_poppler_reads_every_defect(demo: DemoReport) -> None:
+    raw = subprocess.run(["pdftotext", str(demo.folder / "report.pdf"), "-"], capture_output=True, text=True, check=True)
+    text = "".join(raw.stdout.split())
+    assert len(demo.view.defects) >= 14
+    for defect in demo.view.defects:
+        for wanted in (f"{defect.number}. {defect.title}", defect.place, defect.level.words, f"Reference of this entry: {defect.id}"):
+            assert "".join(wanted.split()) in text
+
+
+def test_precedence_and_cautions_are_always_there(demo: DemoReport) -> None:
+    html = (demo.folder / "report.html").read_text(encoding="utf-8")
+    text = pdf_text(demo.folder / "report.pdf")
+    for wanted in (demo.view.precedence, *(caution.line for caution in demo.view.cautions)):
+        assert folded(wanted) in folded(html)
+    assert "Local regulations and licensed examiners take precedence" in text
+    assert len(demo.view.cautions) >= 4
+
+
+def test_bookmarks_and_page_numbers(demo: DemoReport) -> None:
+    import pikepdf
+
+    with pikepdf.open(demo.folder / "report.pdf") as pdf, pdf.open_outline() as outline:
+        titles = [entry.title for entry in outline.root]
+        below = {entry.title: [child.title for child in entry.children] for entry in outline.root}
+        pages = len(pdf.pages)
+    assert {"What needs attention", "What was measured", "What was looked at", "How to check this report"} <= set(titles)
+    assert len(below["What needs attention"]) == len(demo.view.defects)
+    text = pdf_text(demo.folder / "report.pdf")
+    assert [int(n) for n in re.findall(rf"Page (\d+) of {pages}\b", text)] == list(range(1, pages + 1))
+
+
+class Outside(HTMLParser):
+    """Collects everything by which a page could reach out."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.addresses: list[tuple[str, str]] = []
+        self.tags: set[str] = set()
+        self.policy = ""
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.add(tag)
+        values = dict(attrs)
+        if values.get("http-equiv") == "Content-Security-Policy":
+            self.policy = values.get("content") or ""
+        for name, value in attrs:
+            if name in ("src", "href", "data", "action", "srcset", "poster"):
+                self.addresses.append((tag, value or ""))
+            assert not name.startswith("on"), f"an event handler on {tag}"
+            assert name != "style", "an inline style would need a weaker policy"
+
+
+def test_html_needs_nothing_from_outside(demo: DemoReport) -> None:
+    html = (demo.folder / "report.html").read_text(encoding="utf-8")
+    page = Outside()
+    page.feed(html)
+    for tag, address in page.addresses:
+        assert address.startswith(("#", "data:")) or tag == "a"
+    assert not page.tags & {"script", "iframe", "object", "embed", "link", "form"}
+    assert page.policy.startswith("default-src 'none'")
+    assert "unsafe" not in page.policy
+    style = re.search(r"<style>(.*?)</style>", html, re.DOTALL)
+    assert style is not None
+    import base64
+
+    digest = base64.b64encode(hashlib.sha256(style[1].encode()).digest()).decode()
+    assert f"style-src 'sha256-{digest}'" in page.policy
+    assert not re.search(r"url\((?!\"?data:)", style[1])
+
+
+def test_only_bundled_fonts(demo: DemoReport) -> None:
+    listed = subprocess.run(["pdffonts", str(demo.folder / "report.pdf")], capture_output=True, text=True, check=True).stdout
+    fonts = [line.split()[0] for line in listed.splitlines()[2:]]
+    assert fonts
+    for name in fonts:
+        assert re.fullmatch(r"[A-Z]{6}\+Lugbook-(Text|Label).*", name), name
+
+
+def test_metadata_of_pictures_stays_at_home(demo: DemoReport) -> None:
+    originals = b"".join(path.read_bytes() for path in sorted((DEMO / "photos").glob("*.jpg")))
+    assert b"Example Camera" in originals, "the demo's originals carry metadata on purpose"
+    html = (demo.folder / "report.html").read_text(encoding="utf-8")
+    import base64
+
+    for encoded in re.findall(r"data:image/[a-z]+;base64,([A-Za-z0-9+/=]+)", html):
+        data = base64.b64decode(encoded)
+        assert b"Exif" not in data
+        assert b"Example Camera" not in data
+    assert b"Example Camera" not in (demo.folder / "report.pdf").read_bytes()
+
+
+def test_originals_are_untouched(demo: DemoReport) -> None:
+    for name, digest in demo.view.files:
+        if name.startswith("photos/"):
+            assert hashlib.sha256((DEMO / name).read_bytes()).hexdigest() == digest
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_the_same_bytes_everywhere(tmp_path: Path, paper: str) -> None:
+    """Two folders, two hash seeds, two time zones, two locales: HTML, PDF and JSON are the same bytes."""
+    sums = []
+    for place, seed, zone, locale in (("one", "1", "UTC", "C"), ("two/deeper", "4242", "Pacific/Auckland", "C.UTF-8")):
+        job = tmp_path / place / DEMO.name
+        shutil.copytree(DEMO, job)
+        shutil.copy(DEMO.parent / "business.yaml", job.parent)
+        shutil.copy(DEMO.parent / "logo.png", job.parent)
+        environment = {**os.environ, "PYTHONHASHSEED": seed, "TZ": zone, "LC_ALL": locale}
+        command = [sys.executable, "-m", "lugbook", "report", "-q", str(job), "-o", str(tmp_path / place / "out"), "--paper", paper]
+        subprocess.run(command, env=environment, cwd=tmp_path / place, check=True, capture_output=True)
+        out = tmp_path / place / "out" / DEMO.name
+        sums.append({path.name: hashlib.sha256(path.read_bytes()).hexdigest() for path in out.iterdir()})
+    assert sorted(sums[0]) == ["report.html", "report.json", "report.pdf"]
+    assert sums[0] == sums[1]
+
+
+def test_html_only_needs_no_pango(tmp_path: Path) -> None:
+    """With Pango out of reach, HTML still comes, and the PDF is refused in one sentence that names what to install."""
+    blocker = tmp_path / "site" / "weasyprint"
+    blocker.mkdir(parents=True)
+    (blocker / "__init__.py").write_text("raise OSError('cannot load library libpango-1.0-0')")
+    environment = {**os.environ, "PYTHONPATH": str(tmp_path / "site")}
+    command = [sys.executable, "-m", "lugbook", "report", str(DEMO), "-o", str(tmp_path / "out")]
+    html = subprocess.run([*command, "--html-only"], env=environment, capture_output=True, text=True, check=False)
+    assert html.returncode == 0, html.stderr
+    assert (tmp_path / "out" / DEMO.name / "report.html").is_file()
+    pdf = subprocess.run(command[:-1] + [str(tmp_path / "out2")], env=environment, capture_output=True, text=True, check=False)
+    assert pdf.returncode == 1
+    assert "apt-get install libpango-1.0-0" in pdf.stderr
+    assert "--html-only" in pdf.stderr
+    assert "Traceback" not in pdf.stderr
+    assert not (tmp_path / "out2").exists()
