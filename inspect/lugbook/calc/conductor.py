@@ -95,7 +95,7 @@ def awg_area(*, gauge: str) -> float:
 
     Notes
     -----
-    S = pi d2 / 4. Wire made to aircraft or road-vehicle rules under the same gauge label may hold up to 18
+    S = pi d^2 / 4. Wire made to aircraft or road-vehicle rules under the same gauge label may hold up to 18
     % more.
 
     References

@@ -109,7 +109,7 @@ def withstand(*, k: float, area: float) -> float:
     Returns
     -------
     float
-        k2 S2 [A2 s].
+        k^2 S^2 [A2 s].
 
     Raises
     ------
@@ -120,7 +120,7 @@ def withstand(*, k: float, area: float) -> float:
 
     Notes
     -----
-    I2 t <= k2 S2 for t up to 5 s.
+    I^2 t <= k^2 S^2 for t up to 5 s.
 
     References
     ----------
@@ -164,7 +164,7 @@ def time_to_limit(*, current: float, k: float, area: float) -> HeatingTime:
 
     Notes
     -----
-    t = k2 S2 / I2.
+    t = k^2 S^2 / I^2.
 
     References
     ----------
@@ -186,7 +186,7 @@ def smallest_area(*, joule_integral: float, k: float) -> float:
     Parameters
     ----------
     joule_integral : float
-        I2 t that passes before the fault is cleared [A2 s].
+        I^2 t that passes before the fault is cleared [A2 s].
     k : float
         Adiabatic heating factor [A s^0.5 / m2].
 
@@ -204,7 +204,7 @@ def smallest_area(*, joule_integral: float, k: float) -> float:
 
     Notes
     -----
-    S = sqrt(I2 t) / k, for faults of up to 5 s.
+    S = sqrt(I^2 t) / k, for faults of up to 5 s.
 
     References
     ----------
@@ -228,7 +228,7 @@ def final_temperature(*, initial: float, joule_integral: float, area: float, met
     initial : float
         ti, temperature of the conductor when the fault begins [degC].
     joule_integral : float
-        I2 t that passes [A2 s].
+        I^2 t that passes [A2 s].
     area : float
         S, area [m2].
     metal : str
@@ -253,7 +253,7 @@ def final_temperature(*, initial: float, joule_integral: float, area: float, met
 
     Notes
     -----
-    tf = (B + ti) exp(I2 t rho20 / (S2 Qc (B + 20))) - B, the adiabatic law solved for the temperature.
+    tf = (B + ti) exp(I^2 t rho20 / (S^2 Qc (B + 20))) - B, the adiabatic law solved for the temperature.
 
 
     References
@@ -341,12 +341,12 @@ def let_through(*, current: float, clearing: float, published: float | None) -> 
     clearing : float
         t, longest opening time [s].
     published : float or None
-        Let-through I2t of the device at this current, from its maker [A2 s]; None where there is none.
+        Let-through I^2 t of the device at this current, from its maker [A2 s]; None where there is none.
 
     Returns
     -------
     float or None
-        I2 t [A2 s]; None where it is not known.
+        I^2 t [A2 s]; None where it is not known.
 
     Raises
     ------
@@ -359,12 +359,12 @@ def let_through(*, current: float, clearing: float, published: float | None) -> 
 
     Notes
     -----
-    From 0.1 s on: I2 t. Below 0.1 s only the published figure counts, as the gates say too little about so
+    From 0.1 s on: I^2 t. Below 0.1 s only the published figure counts, as the gates say too little about so
     short a time.
 
     References
     ----------
-    1. IEC 60364-4-43, 434.5.2: below 0.1 s the device's let-through is compared with k2 S2 (recalled).
+    1. IEC 60364-4-43, 434.5.2: below 0.1 s the device's let-through is compared with k^2 S^2 (recalled).
 
     Example
     -------

@@ -234,7 +234,7 @@ def contact_lost(*, face: float, hole: float, matched_hole: float) -> float:
 
     Notes
     -----
-    lost = (D2 - D02) / (F2 - D02), both faces being rings about one centre. A lug that sits off centre
+    lost = (D^2 - D0^2) / (F^2 - D0^2), both faces being rings about one centre. A lug that sits off centre
     loses more on one side.
 
     References

@@ -1,7 +1,7 @@
 """What an instrument's accuracy statement means for a reading, and for what is computed from readings."""
 
 from collections.abc import Sequence
-from math import sqrt
+from math import hypot, sqrt
 from typing import Literal
 
 from lugbook.calc import _check
@@ -113,7 +113,7 @@ def combine(*, uncertainties: Sequence[float]) -> float:
 
     Notes
     -----
-    u2 = sum of ui2. Two readings of one meter share part of their error, so for a small difference read by
+    u^2 = sum of ui^2. Two readings of one meter share part of their error, so for a small difference read by
     one meter on one range this is on the high side.
 
     References
@@ -163,7 +163,7 @@ def of_quotient(*, numerator: float, numerator_u: float, denominator: float, den
 
     Notes
     -----
-    u(y / x)2 = (u(y) / x)2 + (y u(x) / x2)2, to first order.
+    u(y / x)^2 = (u(y) / x)^2 + (y u(x) / x^2)^2, to first order.
 
     References
     ----------
@@ -183,7 +183,7 @@ def of_quotient(*, numerator: float, numerator_u: float, denominator: float, den
             f"denominator [any unit] must be at least {3 * denominator_u:g}, 3 times its uncertainty, "
             f"not {denominator!r}"
         )
-    return combine(uncertainties=[numerator_u / denominator, abs(numerator) * denominator_u / denominator**2])
+    return hypot(numerator_u / denominator, numerator * denominator_u / denominator**2)
 
 
 def against_limit(
@@ -198,7 +198,7 @@ def against_limit(
     uncertainty : float
         u, standard uncertainty of x, in the same unit.
     coverage : float
-        c, how many standard uncertainties to allow to either side.
+        c, standard uncertainties to allow to either side [ratio].
     limit : float
         The limit, in the same unit.
 
