@@ -101,7 +101,7 @@ def nu(html: Path) -> list[Finding]:
             "nu",
             m.get("subType", m["type"]),
             m["message"],
-            f"line {m.get('lastLine')}: {m.get('extract', '').strip()}",
+            f"line {m.get('lastLine')}: {m.get('extract', '').strip()[:80]}",
         )
         for m in said["messages"]
     ]
