@@ -1,5 +1,7 @@
 """The demo report before the outside judges."""
 
+import subprocess
+import sys
 from pathlib import Path
 
 import outside
@@ -9,6 +11,34 @@ from outside import Accepted, Finding
 pytestmark = pytest.mark.judge
 
 JUDGES = ["nu", "axe", "network", "console", "browser", "pdfua", "outloud"]
+
+
+@pytest.fixture(scope="module")
+def report(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The folder that holds the demo's report.html, report.pdf and report.json, made by the command line."""
+    out = tmp_path_factory.mktemp("out")
+    job = outside.ROOT / "photos_demo" / "wandering-plover"
+    lugbook = Path(sys.executable).with_name("lugbook")
+    subprocess.run([lugbook, "report", job, "-o", out], check=True, timeout=300)
+    return out / job.name
+
+
+@pytest.fixture(scope="module")
+def findings(report: Path) -> list[Finding]:
+    """All that all judges say of the demo. Pictures of the views are left in .judges/pictures to look at."""
+    html, pdf = report / "report.html", report / "report.pdf"
+    found = outside.nu(html) + outside.pdfua(pdf) + outside.outloud(pdf)
+    with outside.chromium() as browser:
+        for view in outside.VIEWS:
+            picture = outside.JUDGES / "pictures" / f"{view.name}.png"
+            found += outside.page_findings(browser, html, view, picture)
+    return found
+
+
+@pytest.fixture(scope="module")
+def accepted() -> list[Accepted]:
+    """The findings that stay, each with its reason."""
+    return outside.accepted()
 
 
 @pytest.mark.parametrize("judge", JUDGES)
