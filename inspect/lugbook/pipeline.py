@@ -28,7 +28,7 @@ from lugbook.model.view import ContactEntry, PictureView, ReportView
 from lugbook.progress import Progress
 from lugbook.render.data import report_json
 from lugbook.render.page import Paper, contact_page, data_uri, fonts, print_page, screen_page
-from lugbook.render.pdf import PdfError, PdfUnavailable, Resource, write_pdf
+from lugbook.render.pdf import Attached, PdfError, PdfUnavailable, Resource, write_pdf
 from lugbook.words.catalogue import load_words
 from lugbook.write import write_file, write_files
 
@@ -95,24 +95,48 @@ def make_report(
     checked: Checked, out: Path, progress: Progress, *, pdf: bool, paper: Paper
 ) -> tuple[Path, ...]:
     """Write report.html, report.json and, if wanted, report.pdf into `out`."""
+    job, view = composed(checked)
+    pages = rendered(job, view, progress, pdf=pdf, paper=paper)
+    return write_files(out, {"report.json": report_json(view), **pages})
+
+
+def composed(checked: Checked) -> tuple[Job, ReportView]:
+    """The job and its finished view. Raises InputRefusedError if the job has errors."""
     if checked.job is None:
         raise InputRefusedError(checked.problems)
+    return checked.job, compose(assess(checked.job), load_words(), checked.facts)
+
+
+def rendered(
+    job: Job,
+    view: ReportView,
+    progress: Progress,
+    *,
+    pdf: bool,
+    paper: Paper,
+    attachments: tuple[Attached, ...] = (),
+) -> dict[str, bytes]:
+    """report.html and, if wanted, report.pdf of a view."""
     words = load_words()
-    view = compose(assess(checked.job), words, checked.facts)
-    resources = dict(_pictures(checked.job, view, progress))
-    files = {"report.json": report_json(view), "report.html": screen_page(view, words, resources).encode()}
+    resources = dict(_pictures(job, view, progress))
+    files = {"report.html": screen_page(view, words, resources).encode()}
     if pdf:
         progress.step("laying out the PDF")
         try:
             page = print_page(view, words, paper)
-            files["report.pdf"] = write_pdf(page, resources={**resources, **fonts()}, created=_created(view))
+            files["report.pdf"] = write_pdf(
+                page,
+                resources={**resources, **fonts()},
+                attachments=attachments,
+                created=created(view.day),
+            )
         except PdfUnavailable as error:
             raise OutputError(f"{error} Or ask for '--html-only'.") from error
         except PdfError as error:
             raise OutputError(f"the PDF cannot be made: {error}") from error
         finally:
             progress.done()
-    return write_files(out, files)
+    return files
 
 
 def contact_sheet(checked: Checked, out: Path, progress: Progress) -> tuple[Path, ...]:
@@ -162,12 +186,12 @@ def _wanted(job: Job, view: ReportView) -> Iterator[tuple[str, Path, PictureView
         yield SIGNATURE, job.pictures[job.findings.report.signature.image], None, LONG_EDGE
 
 
-def _created(view: ReportView) -> datetime:
+def created(day: str) -> datetime:
     """The date that the document carries: SOURCE_DATE_EPOCH if set, otherwise the report's own. Never the clock."""
     epoch = os.environ.get("SOURCE_DATE_EPOCH", "")
     if epoch.isdigit():
         return datetime.fromtimestamp(int(epoch), UTC)
-    return datetime.fromisoformat(view.day).replace(tzinfo=UTC)
+    return datetime.fromisoformat(day).replace(tzinfo=UTC)
 
 
 def read_lists(names: tuple[str, ...]) -> Checklist:

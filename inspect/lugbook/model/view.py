@@ -92,6 +92,8 @@ class DefectView(View):
     question: str | None
     item: str | None
     """Id of the checklist item."""
+    decided: tuple[str, ...] = ()
+    """What was decided about it, in sentences, from the trail."""
 
     @property
     def first_picture(self) -> PictureView | None:
@@ -231,6 +233,17 @@ class SignatureView(View):
     image_alt: str
 
 
+class IssueView(View):
+    """Which issue of the report this is."""
+
+    revision: int
+    title: str
+    lines: tuple[str, ...]
+    """What it takes the place of, and why."""
+    manifest: str | None
+    """SHA-256 of the manifest. Printed; empty in report.json, which the manifest covers."""
+
+
 class ReportView(View):
     """A whole report."""
 
@@ -269,6 +282,10 @@ class ReportView(View):
     signature: SignatureView
     pictures: tuple[PictureView, ...]
     """Every picture once per place where it is set."""
+    issue: IssueView | None = None
+    """Empty in a report that was not issued."""
+    decided_before: tuple[str, ...] = ()
+    """Decisions about defects that this report no longer holds."""
 
 
 class ContactEntry(View):
