@@ -502,13 +502,20 @@ def test_truncated_pictures(tmp_path: Path, kind: str, progressive: bool, share:
 def test_the_last_bytes_of_a_jpeg_count(tmp_path: Path, lost: int) -> None:
     data = encoded(scenery((300, 200)), "JPEG")
     assert fault_of(kept(tmp_path, data[:-lost])).code == "P305"
-    assert fault_of(kept(tmp_path, data[:-lost] + b"\0" * 4000)).code == "P305"
+    fault = fault_of(kept(tmp_path, data[:-lost] + b"\0" * 4000))
+    assert fault.code == "P305"
+    assert "the end" in fault.message
 
 
 def test_a_changed_byte_in_a_png_is_found(tmp_path: Path) -> None:
     data = bytearray(encoded(scenery((300, 200)), "PNG"))
     data[len(data) // 2] ^= 0x10
     assert fault_of(kept(tmp_path, bytes(data))).code == "P305"
+    palette = bytearray(encoded(asymmetric().quantize(8), "PNG"))
+    palette[palette.index(b"PLTE") + 5] ^= 0x10  # the decoder would show another colour without a word
+    fault = fault_of(kept(tmp_path, bytes(palette)))
+    assert fault.code == "P305"
+    assert "check sum" in fault.message
 
 
 def test_a_file_that_is_too_large(tmp_path: Path) -> None:
