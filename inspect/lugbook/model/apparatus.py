@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
-from lugbook.model.scalars import Count, Frozen, Ident, Line, YesNo
+from lugbook.model.scalars import Count, Frozen, Ident, Line, YesNo, fault
 from lugbook.model.wiring import (
     Amps,
     Charge,
@@ -257,6 +257,17 @@ class LoadFields(Frozen):
     """Whether the smaller voltage drop counts; left out, if it is needed."""
     constant_power: YesNo | None = None
     """Draws more current as the voltage falls, as electronics do."""
+
+    @model_validator(mode="after")
+    def _current_or_power(self) -> Self:
+        if (self.current is None) == (self.power is None):
+            given = (
+                "neither 'current' nor 'power' is given"
+                if self.power is None
+                else "both 'current' and 'power' are given"
+            )
+            raise fault("P610", given, "write one of them, such as 'current: 5 A' or 'power: 60 W'")
+        return self
 
 
 class Load(LoadFields, Element):

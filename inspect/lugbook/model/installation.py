@@ -137,3 +137,10 @@ class Installation(Frozen):
     """Ways in which the boat is used."""
     interlocks: tuple[Interlock, ...] = ()
     """What cannot happen at the same time."""
+
+
+class InstallationFile(Frozen):
+    """A file that holds an installation and nothing else."""
+
+    installation: Installation
+    """The d.c. installation."""

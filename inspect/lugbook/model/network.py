@@ -31,6 +31,7 @@ from lugbook.model.problem import Path
 from lugbook.model.wiring import ConductorUse, Crimp, DeviceClass, DeviceKind, Enclosure, Metal, Space
 
 NetworkNodeKind = NodeKind | Literal["terminal"]
+InnerUse = Literal["bond", "link"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +117,7 @@ class Conductor:
     bundle: Pair
     enclosed: Enclosure | None
     space: Space | None
-    use: ConductorUse | Literal["bond", "link"]
+    use: ConductorUse | InnerUse
     parallel: int
     devices: tuple[Placed, ...]
     end_a: End | None

@@ -233,6 +233,8 @@ class Run(Frozen):
             raise fault(
                 "P605", "both 'area' and 'awg' are given", "keep the one that is printed on the conductor"
             )
+        if self.area is None and self.awg is None:
+            raise fault("P605", "the size is missing", "write for instance 'area: 10 mm2' or 'awg: AWG 6'")
         rating = self.insulation
         if rating is not None and not 60 <= round(rating.value, 6) <= 200:
             raise fault(

@@ -1,0 +1,189 @@
+"""What only the whole network tells: shorted sources, polarities that conflict, things not connected."""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Iterable, Iterator
+
+from lugbook.load.tree import Document
+from lugbook.model.network import (
+    Battery,
+    Conductor,
+    Contact,
+    Edge,
+    Inline,
+    Join,
+    Load,
+    Network,
+    Port,
+    Source,
+    State,
+)
+
+# What conducts without taking up voltage; a source across nothing else is shorted.
+PLAIN = (Conductor, Join, Inline, Contact)
+# Elements whose terminals must all be connected to something.
+CONNECTED = (Battery, Source, Port, Load)
+# Nominal voltages of one place by two ways may differ this much (12 V and 12.8 V blocks in a 48 V bank).
+SPREAD = 0.1
+
+
+class Islands:
+    """Nodes joined without resistance to speak of, by union and find."""
+
+    def __init__(self, nodes: Iterable[str]) -> None:
+        self.parent = {node: node for node in nodes}
+
+    def find(self, node: str) -> str:
+        """The island's name."""
+        while self.parent[node] != node:
+            self.parent[node] = self.parent[self.parent[node]]
+            node = self.parent[node]
+        return node
+
+    def join(self, a: str, b: str) -> None:
+        """Make one island of two."""
+        a, b = self.find(a), self.find(b)
+        if a != b:
+            self.parent[max(a, b)] = min(a, b)
+
+
+def check(network: Network, document: Document) -> None:
+    """Report what the network as a whole has wrong."""
+    done: set[str] = set()
+    for state, islands in _by_state(network):
+        _shorts(network, state, islands, document, done)
+        _polarity(network, state, islands, document, done)
+    _loose(network, document)
+
+
+def _by_state(network: Network) -> Iterator[tuple[State, Islands]]:
+    """Named states first, so that messages speak of them where they can; equal ones once."""
+    plain = [edge for edge in network.of(*PLAIN) if not isinstance(edge, Contact)]
+    contacts = list(network.of(Contact))
+    seen: set[tuple[frozenset[str], frozenset[str]]] = set()
+    for state in (*network.states, *network.reachable):
+        key = (state.closed, state.removed)
+        if key in seen:
+            continue
+        seen.add(key)
+        islands = Islands(network.nodes)
+        for edge in (*plain, *(contact for contact in contacts if contact.id in state.closed)):
+            if edge.id not in state.removed:
+                islands.join(edge.a, edge.b)
+        yield state, islands
+
+
+def _shorts(network: Network, state: State, islands: Islands, document: Document, done: set[str]) -> None:
+    for edge in network.of(Battery, Source):
+        if edge.id in done or edge.id in state.removed or islands.find(edge.a) != islands.find(edge.b):
+            continue
+        done.add(edge.id)
+        way = ", ".join(f"'{step}'" for step in _path(network, state, edge))
+        message = f"'{edge.id}' is shorted in the state '{state.id}' by a path without a load: {way}"
+        document.report(
+            edge.path, "P615", message, "one of these goes to the wrong terminal, or the state cannot happen"
+        )
+
+
+def _path(network: Network, state: State, edge: Edge) -> list[str]:
+    """The edges of a shortest plain path from end a to end b."""
+    came: dict[str, tuple[str, str]] = {edge.a: ("", "")}
+    queue = deque([edge.a])
+    while queue:
+        node = queue.popleft()
+        for step in network.at(node):
+            if isinstance(step, PLAIN) and network.present(step, state):
+                further = network.other(step, node)
+                if further not in came:
+                    came[further] = (node, step.id)
+                    queue.append(further)
+    steps, node = [], edge.b
+    while came[node][1]:
+        node, step_id = came[node]
+        steps.append(step_id)
+    return steps[::-1]
+
+
+def _polarity(network: Network, state: State, islands: Islands, document: Document, done: set[str]) -> None:
+    """Nominal voltages of the islands, battery by battery; whatever contradicts them is the wrong way round."""
+    batteries = [edge for edge in network.batteries if edge.id not in state.removed and edge.id not in done]
+    level, group = _levels(batteries, islands, document, state, done)
+    for edge in network.of(Load, Source, Port):
+        a, b = islands.find(edge.a), islands.find(edge.b)
+        if edge.id in done or a == b or edge.id in state.removed or group.get(a, a) != group.get(b, b):
+            continue
+        seen = level[a] - level[b]
+        if seen < 0.5:
+            done.add(edge.id)
+            message = f"'{edge.id}' would stand at {seen:g} V in the state '{state.id}'"
+            document.report(
+                edge.path, "P616", message, "compare plus and minus of it and of the batteries that feed it"
+            )
+
+
+def _levels(
+    batteries: list[Battery], islands: Islands, document: Document, state: State, done: set[str]
+) -> tuple[dict[str, float], dict[str, str]]:
+    links: dict[str, list[tuple[str, float, Battery]]] = {}
+    for battery in batteries:
+        a, b = islands.find(battery.a), islands.find(battery.b)
+        if a != b:
+            links.setdefault(a, []).append((b, -battery.volts, battery))
+            links.setdefault(b, []).append((a, battery.volts, battery))
+    level: dict[str, float] = {}
+    group: dict[str, str] = {}
+    for start in sorted(links):
+        if start in level:
+            continue
+        level[start], group[start] = 0.0, start
+        queue = deque([start])
+        while queue:
+            node = queue.popleft()
+            for further, volts, battery in links[node]:
+                there = level[node] + volts
+                if further not in level:
+                    level[further], group[further] = there, start
+                    queue.append(further)
+                elif (
+                    abs(level[further] - there) > SPREAD * max(abs(level[further]), abs(there), battery.volts)
+                    and battery.id not in done
+                ):
+                    done.add(battery.id)
+                    message = f"'{battery.id}' ({battery.volts:g} V) is joined against other batteries in the state '{state.id}': {abs(level[further] - there):g} V between them"
+                    document.report(
+                        battery.path, "P616", message, "it is the wrong way round, or of another voltage"
+                    )
+    return level, group
+
+
+def _loose(network: Network, document: Document) -> None:
+    """Warn of elements with a free terminal, and of parts that no source feeds."""
+    islands = Islands(network.nodes)
+    for edge in network.edges.values():
+        islands.join(edge.a, edge.b)
+    fed = {islands.find(edge.a) for edge in network.of(Battery, Source)}
+    warned: set[tuple[str | int, ...]] = set()
+    for node in network.nodes.values():
+        if node.id.endswith(".core"):  # inside a charger with several outputs
+            continue
+        others = [edge for edge in network.at(node.id) if _element(edge) != node.owner or not node.owner]
+        needed = [edge for edge in network.at(node.id) if isinstance(edge, CONNECTED)]
+        alone = not others and (needed or not node.owner)
+        if (alone or islands.find(node.id) not in fed) and node.path not in warned:
+            warned.add(node.path)
+            what = (
+                f"nothing is connected to '{node.id}'"
+                if alone
+                else f"no battery or source is connected to '{node.id}'"
+            )
+            document.report(
+                node.path, "P617", what, "add the conductor, or delete the element", severity="warning"
+            )
+
+
+def _element(edge: Edge) -> str:
+    """The element that an edge belongs to."""
+    if isinstance(edge, Battery):
+        return edge.bank
+    return getattr(edge, "owner", "") or edge.id
