@@ -134,7 +134,9 @@ def test_no_word_promises_anything_of_the_boat() -> None:
     written = texts(yaml.safe_load((DEMO / "findings.yaml").read_text(encoding="utf-8")))
     assert len(written) > 500
     for text in written:
-        assert not NEVER.search(re.sub(r"\b(make|makes|made) (it )?safe\b", "", text, flags=re.IGNORECASE)), text
+        assert not NEVER.search(re.sub(r"\b(make|makes|made) (it )?safe\b", "", text, flags=re.IGNORECASE)), (
+            text
+        )
 
 
 # The readings must fit each other, or the demonstration teaches nonsense.
