@@ -82,7 +82,12 @@ def _unique(pairs: Iterable[tuple[Path, str]], what: str, code: str, document: D
     for path, key in pairs:
         if key in seen:
             first = document.locate(seen[key])
-            document.report(path, code, f"the {what} '{key}' stands already in line {first.line}")
+            hint = (
+                "delete the newer id, then run 'lugbook check --fix'"
+                if code == "P205"
+                else "keep one of the two"
+            )
+            document.report(path, code, f"the {what} '{key}' stands already in line {first.line}", hint)
         else:
             seen[key] = path
 

@@ -11,6 +11,7 @@ from lugbook.load.tree import Document
 from lugbook.model.findings import Findings
 from lugbook.model.job import photos_of
 from lugbook.model.problem import Path as KeyPath
+from lugbook.model.problem import Problem
 
 PHOTOS = "photos"
 PICTURE_ENDINGS = {".jpg", ".jpeg", ".png", ".webp", ".heic", ".heif"}
@@ -41,8 +42,10 @@ def find_pictures(
     unused = tuple(path for path in present.values() if path not in taken)
     for file in unused:
         name = file.relative_to(photos).as_posix()
-        message = f"nothing uses the picture '{name}'"
-        document.report((), "P401", message, "use it, or see 'lugbook pictures'", severity="warning")
+        hint = "use it, or see 'lugbook pictures'"
+        document.add(
+            Problem(f"{PHOTOS}/{name}", 0, 0, "", "P401", "warning", "nothing uses this picture", hint)
+        )
     return used, unused
 
 
@@ -67,6 +70,8 @@ def _find(
         return inside
     else:
         hint = nearest(name, alike) or "copy it into the folder photos/"
+        if any(name.casefold() == other.casefold() for other in alike):
+            hint += " Capital letters count in names of files."
         document.report(path, "P301", f"there is no picture '{name}' in photos/", hint)
     return None
 

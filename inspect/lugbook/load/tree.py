@@ -311,7 +311,7 @@ class _Builder:
                 self.document,
                 mark,
                 "P006",
-                f"the tag '{event.tag}' is not read",
+                f"the tag '{event.tag.replace('tag:yaml.org,2002:', '!!')}' is not read",
                 "delete it; quote text that starts with !",
             )
         if depth > MAX_DEPTH:

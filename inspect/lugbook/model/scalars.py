@@ -28,6 +28,8 @@ SPELLED = re.compile(
 WHOLE = re.compile(r"[0-9]{1,9}")
 DECIMAL = re.compile(r"[+-]?[0-9]{1,9}(\.[0-9]{1,9})?")
 DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+DAY_FIRST = re.compile(r"([0-3]?[0-9])[./-]([01]?[0-9])[./-]([0-9]{4})")
+COMMA = re.compile(r"([<>]?\s*[+-]?[0-9]+),([0-9]+)(.*)", re.DOTALL)
 CLOCK = re.compile(r"([01][0-9]|2[0-3]):[0-5][0-9]")
 IDENT = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
 DEFECT_ID = re.compile(r"d[1-9][0-9]{0,4}")
@@ -95,6 +97,14 @@ def read_line(value: Any) -> str:
             "this text must be one line of at most 200 characters",
             "put the details into the longer text beside it",
         )
+    return text
+
+
+def read_headline(value: Any) -> str:
+    """One line of at most 90 characters."""
+    text = read_line(value)
+    if len(text) > 90:
+        raise fault("P109", "a headline has at most 90 characters", "say the rest in 'seen'")
     return text
 
 
@@ -166,7 +176,11 @@ def read_day(value: Any) -> date:
             raise ValueError
         return date.fromisoformat(text)
     except ValueError:
-        raise fault("P122", f"'{text}' is not a date", "write year-month-day, such as 2026-06-02") from None
+        hint, swapped = "write year-month-day, such as 2026-06-02", DAY_FIRST.fullmatch(text)
+        if swapped:
+            day, month, year = swapped.groups()
+            hint = f"write year-month-day: {year}-{month:0>2}-{day:0>2} if the day comes first here"
+        raise fault("P122", f"'{text}' is not a date", hint) from None
 
 
 def read_clock(value: Any) -> str:
@@ -214,7 +228,9 @@ def read_quantity(value: Any, *kinds: Kind) -> Quantity:
     try:
         return parse_quantity(_scalar(value, "a number with a unit"), kinds)
     except QuantityError as error:
-        raise fault(QUANTITY_CODES[error.reason], str(error)) from None
+        comma = COMMA.fullmatch(str(value))
+        hint = f"write a decimal point: {comma[1]}.{comma[2]}{comma[3]}" if comma else ""
+        raise fault(QUANTITY_CODES[error.reason], str(error), hint) from None
 
 
 def quantity_of(*kinds: Kind) -> Any:
@@ -231,6 +247,7 @@ def quantity_of(*kinds: Kind) -> Any:
 TEXT_SCHEMA = {"type": ["string", "number"]}
 Text = Annotated[str, BeforeValidator(read_text), WithJsonSchema(TEXT_SCHEMA)]
 Line = Annotated[str, BeforeValidator(read_line), WithJsonSchema({**TEXT_SCHEMA, "maxLength": 200})]
+Headline = Annotated[str, BeforeValidator(read_headline), WithJsonSchema({**TEXT_SCHEMA, "maxLength": 90})]
 Ident = Annotated[
     str,
     BeforeValidator(_pattern(IDENT, "an id: small letters, digits and hyphens, such as battery-restraint")),
@@ -280,6 +297,7 @@ __all__ = [
     "Field",
     "Fraction",
     "Frozen",
+    "Headline",
     "Ident",
     "Line",
     "Text",
