@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import random
 from pathlib import Path
-from time import perf_counter
+from time import process_time
 
 import numpy as np
 import pytest
@@ -249,9 +249,9 @@ def test_very_many_marks_take_a_bounded_time() -> None:
         made("ring", at=(round(dice.random(), 3), round(dice.random(), 3)), size=0.1, text=f"ring {n}")
         for n in range(100)
     )
-    begin = perf_counter()
+    begin = process_time()
     draw_marks(Image.new("RGB", SIZE), (long_path, *rings), FONT)
-    assert perf_counter() - begin < 5
+    assert process_time() - begin < 5
 
 
 def test_the_picture_given_is_left_alone_and_the_bytes_are_the_same_each_time() -> None:
