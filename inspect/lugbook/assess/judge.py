@@ -25,6 +25,8 @@ BY_FEATURE: dict[Feature, Caution] = {
     "gas": "fuel-vapour",
     "inboard-engine": "battery-switch-running",
 }
+# Cautions that say nothing to a boat which is said to have none of the features.
+NEVER_WITHOUT: tuple[Caution, ...] = ("lithium", "mains-qualified", "stored-charge")
 
 
 def assess(job: Job) -> Assessed:
@@ -171,7 +173,10 @@ def _cautions(
     wanted = set(ALWAYS)
     for defect in defects:
         wanted.update(defect.cautions)
-    for feature, caution in BY_FEATURE.items():
-        if fitted.get(feature):
+    for caution in set(BY_FEATURE.values()):
+        states = [fitted.get(feature) for feature, named in BY_FEATURE.items() if named == caution]
+        if any(states):
             wanted.add(caution)
+        elif caution in NEVER_WITHOUT and all(state is False for state in states):
+            wanted.discard(caution)
     return tuple(caution for caution in get_args(Caution) if caution in wanted)

@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
+from textwrap import shorten
+from typing import get_args
+
 from lugbook.compose.common import Phrases
 from lugbook.compose.pictures import Album
 from lugbook.model.assessed import Assessed
 from lugbook.model.view import CountView, DefectView, FirstPage, UrgentView
-from lugbook.model.vocabulary import Level
+from lugbook.model.vocabulary import ActBy, Level
 
 URGENT = 5
+ACT_BY = get_args(ActBy)
+NOT_SEEN = 4
+PLACE = 80
+"""Characters of a place that fit into a line of the first page."""
 COUNTED: tuple[Level, ...] = ("high", "serious", "medium", "low")
 
 
@@ -17,11 +24,15 @@ def compose_first(
 ) -> FirstPage:
     """The page for the owner. The craft's picture gets its number first."""
     words, report = phrases.words, assessed.job.findings.report
-    open_defects = [defect for defect in defects if defect.act_by is not None]
+    open_defects = sorted(
+        (defect for defect in defects if defect.act_by is not None), key=lambda defect: ACT_BY.index(defect.act_by)
+    )
     urgent = tuple(_urgent(defect) for defect in open_defects[:URGENT])
     more = len(open_defects) - len(urgent)
     answers = assessed.answers
     done = sum(answer.result is not None for answer in answers)
+    unseen = tuple(a.item.question for a in answers if a.result == "not inspected")
+    left = len(unseen) - NOT_SEEN
     name = report.electrician.name
     return FirstPage(
         facts=(
@@ -39,7 +50,8 @@ def compose_first(
         ),
         urgent=urgent,
         urgent_more=words.count("first.urgent_more", more) if more > 0 else None,
-        not_seen=tuple(a.item.question for a in answers if a.result == "not inspected"),
+        not_seen=unseen[:NOT_SEEN],
+        not_seen_more=words.count("first.not_seen_more", left) if left > 0 else None,
         caution_lines=tuple(words(f"caution.{caution}.line") for caution in assessed.cautions),
         answered=words("first.all_asked", answered=done, asked=len(answers)),
         ask=words("first.ask", name=name) if name else words("first.ask_unknown"),
@@ -58,7 +70,7 @@ def _urgent(defect: DefectView) -> UrgentView:
         number=defect.number,
         anchor=defect.anchor,
         title=defect.title,
-        place=defect.place,
+        place=shorten(defect.place, PLACE, placeholder=" …"),
         act_by=defect.act_by_words,
         level=defect.level,
         thumb=picture.thumb if picture else None,

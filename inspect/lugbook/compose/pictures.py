@@ -13,6 +13,8 @@ from lugbook.words.numbers import Formatter
 # A row is full when its pictures' aspect ratios sum to this: about two landscape pictures side by side.
 FULL_ROW = 2.9
 MAX_IN_ROW = 4
+GAP = 2.0
+"""Per cent of the row's width between two pictures; the style sheets use the same."""
 
 
 class Album:
@@ -25,8 +27,8 @@ class Album:
         self._times = times
         self.pictures: list[PictureView] = []
 
-    def add(self, photo: Photo) -> PictureView:
-        """Give a picture its number."""
+    def add(self, photo: Photo, width: float = 100.0) -> PictureView:
+        """Give a picture its number. `width` is its share of the row in per cent."""
         number = len(self.pictures) + 1
         facts = self._facts[photo.file]
         taken = self._format.moment(facts.taken) if self._times and facts.taken else None
@@ -41,23 +43,42 @@ class Album:
             alt=photo.alt,
             marks=photo.marks,
             taken=self._words("picture.taken", when=taken) if taken else None,
-            aspect=round(facts.width / facts.height, 4),
+            tall=facts.height > facts.width,
+            width=f"{width:.2f}%",
         )
         self.pictures.append(picture)
         return picture
 
     def rows(self, photos: Iterable[Photo]) -> tuple[tuple[PictureView, ...], ...]:
         """Number the pictures and set them in rows."""
-        return in_rows([self.add(photo) for photo in photos])
+        rows = in_rows([(photo, self._aspect(photo)) for photo in photos])
+        return tuple(
+            tuple(
+                self.add(photo, width)
+                for (photo, _), width in zip(row, widths([a for _, a in row]), strict=True)
+            )
+            for row in rows
+        )
+
+    def _aspect(self, photo: Photo) -> float:
+        facts = self._facts[photo.file]
+        return facts.width / facts.height
 
 
-def in_rows(pictures: list[PictureView]) -> tuple[tuple[PictureView, ...], ...]:
-    """Rows whose pictures can all have one height: a row closes when it is wide enough."""
-    rows: list[list[PictureView]] = []
-    for picture in pictures:
+def in_rows(photos: list[tuple[Photo, float]]) -> list[list[tuple[Photo, float]]]:
+    """Photos with their aspect ratios, in rows: a row closes when it is wide enough."""
+    rows: list[list[tuple[Photo, float]]] = []
+    for photo, aspect in photos:
         row = rows[-1] if rows else None
-        if row is None or len(row) == MAX_IN_ROW or sum(p.aspect for p in row) + picture.aspect > FULL_ROW:
-            rows.append([picture])
+        if row is None or len(row) == MAX_IN_ROW or sum(a for _, a in row) + aspect > FULL_ROW:
+            rows.append([(photo, aspect)])
         else:
-            row.append(picture)
-    return tuple(tuple(row) for row in rows)
+            row.append((photo, aspect))
+    return rows
+
+
+def widths(aspects: list[float]) -> list[float]:
+    """Per cent of the row for each picture, so that all are equally high; a lone one does not fill the row."""
+    room = 100.0 - GAP * (len(aspects) - 1)
+    share = min(1.0, sum(aspects) / (FULL_ROW * 0.9))
+    return [room * share * aspect / sum(aspects) for aspect in aspects]

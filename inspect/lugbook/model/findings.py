@@ -16,6 +16,7 @@ from lugbook.model.scalars import (
     Field,
     Fraction,
     Frozen,
+    Headline,
     Ident,
     Line,
     Text,
@@ -321,8 +322,8 @@ class DefectBase(Frozen):
 
     id: DefectId | None = None
     """Given by 'lugbook check --fix'; never reused."""
-    title: Line
-    """A short headline."""
+    title: Headline
+    """A short headline, at most 90 characters."""
     place: Line
     """Where on the boat."""
     seen: Text

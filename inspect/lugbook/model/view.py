@@ -47,8 +47,10 @@ class PictureView(View):
     marks: tuple[Mark, ...]
     taken: str | None
     """When it was taken, if the report is to say so."""
-    aspect: float
-    """Width divided by height, upright."""
+    tall: bool
+    """Whether it is higher than wide."""
+    width: str
+    """Its share of its row, as a CSS length; pictures of one row come out equally high."""
 
 
 class LevelView(View):
@@ -131,6 +133,7 @@ class FirstPage(View):
     urgent: tuple[UrgentView, ...]
     urgent_more: str | None
     not_seen: tuple[str, ...]
+    not_seen_more: str | None
     caution_lines: tuple[str, ...]
     answered: str
     ask: str

@@ -122,7 +122,7 @@ def data_uri(resource: Resource) -> str:
 
 def _css(medium: Literal["screen", "print"], view: ReportView, address: Source) -> str:
     """Faces, shared rules, the medium's rules, and each picture's share of its row."""
-    shares = "".join(f".pic-{p.number}{{flex:{p.aspect} 1 0}}\n" for p in view.pictures)
+    shares = "".join(f".row .pic-{p.number}{{width:{p.width}}}\n" for p in view.pictures)
     return _faces(address) + _sheet("report") + _sheet(medium) + shares
 
 
