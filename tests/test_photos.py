@@ -679,3 +679,22 @@ def test_random_bytes_behind_a_good_head(head: bytes) -> None:
     for _ in range(300):
         with suppress(PictureFault):
             assert take_apart(head + dice.randbytes(dice.randrange(300))).data.startswith(head[:2])
+
+
+@pytest.mark.parametrize(
+    ("size", "aspect", "expected"),
+    [((800, 400), 4 / 3, (533, 400)), ((300, 600), 4 / 3, (300, 225)), ((400, 300), 4 / 3, (400, 300))],
+)
+def test_a_small_picture_is_cut_to_its_middle(
+    tmp_path: Path, size: tuple[int, int], aspect: float, expected: tuple[int, int]
+) -> None:
+    image = Image.new("RGB", size, "white")
+    image.paste((200, 0, 0), (size[0] // 2 - 20, size[1] // 2 - 20, size[0] // 2 + 20, size[1] // 2 + 20))
+    path = tmp_path / "wide.jpg"
+    image.save(path)
+    found = prepare(path, long_edge=1000, aspect=aspect)
+    assert (found.width, found.height) == expected
+    middle = Image.open(BytesIO(found.data)).convert("RGB").getpixel((expected[0] // 2, expected[1] // 2))
+    assert isinstance(middle, tuple)
+    assert middle[0] > 150
+    assert middle[1] < 60

@@ -79,9 +79,17 @@ def examine(path: Path) -> Examined:
         return Examined(height, width, contents.kind) if turn > 4 else Examined(width, height, contents.kind)
 
 
-def prepare(path: Path, *, long_edge: int, marks: tuple[Mark, ...] = (), quality: int = 80) -> Prepared:
+def prepare(
+    path: Path,
+    *,
+    long_edge: int,
+    marks: tuple[Mark, ...] = (),
+    quality: int = 80,
+    aspect: float | None = None,
+) -> Prepared:
     """The picture upright, in sRGB on white, at most `long_edge` pixels long, with its marks; never enlarged.
 
+    With `aspect` (width divided by height) the middle of that shape is cut out, for small pictures in a list.
     The result is a progressive JPEG, or a PNG where the original is a PNG of few colours and that is smaller.
     The same file gives the same bytes.
     """
@@ -90,6 +98,8 @@ def prepare(path: Path, *, long_edge: int, marks: tuple[Mark, ...] = (), quality
         image = _srgb(_scaled(_opened(contents), long_edge))
         turn = TURNS.get(orientation(contents.exif))
         image = image.transpose(turn) if turn is not None else image
+        if aspect is not None:
+            image = _cut(image, aspect)
         if marks:
             image = draw_marks(image, marks, data_file("templates", FONT))
         data, media_type = _encoded(image, contents.kind, quality, sharp_colour=bool(marks))
@@ -102,6 +112,14 @@ def capture_time(path: Path) -> datetime | None:
         return taken(take_apart(_read(path)).exif)
     except PictureFault:
         return None
+
+
+def _cut(image: Image.Image, aspect: float) -> Image.Image:
+    """The largest middle part of the wanted shape."""
+    width = min(image.width, round(image.height * aspect))
+    height = min(image.height, round(image.width / aspect))
+    left, top = (image.width - width) // 2, (image.height - height) // 2
+    return image.crop((left, top, left + width, top + height))
 
 
 @contextmanager

@@ -36,6 +36,7 @@ from lugbook.write import write_file, write_files
 LONG_EDGE = 1000
 COVER_EDGE = 1400
 THUMB_EDGE = 260
+THUMB_ASPECT = 4 / 3
 CONTACT_EDGE = 420
 
 
@@ -167,8 +168,9 @@ def _pictures(job: Job, view: ReportView, progress: Progress) -> Iterator[tuple[
     from lugbook.photos import prepare
 
     for key, path, picture, edge in progress.each(wanted, len(wanted), "preparing pictures"):
-        marks = picture.marks if picture is not None else ()
-        prepared = prepare(path, long_edge=edge, marks=marks)
+        small = edge == THUMB_EDGE  # too small for marks; cut to one shape so that the list is even
+        marks = picture.marks if picture is not None and not small else ()
+        prepared = prepare(path, long_edge=edge, marks=marks, aspect=THUMB_ASPECT if small else None)
         yield key, Resource(prepared.data, prepared.media_type)
 
 
