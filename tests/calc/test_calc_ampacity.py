@@ -265,6 +265,14 @@ READING = "by hand: no interpolation, the next lower row or column"
             READING,
         ),
         Row(
+            "at the edge",
+            ampacity.row_for,
+            {"areas": [16e-6 * (1 + 1e-6), 4e-6], "area": 16e-6},
+            16e-6 * (1 + 1e-6),
+            0,
+            READING,
+        ),
+        Row(
             "not quite",
             ampacity.row_for,
             {"areas": [16e-6, 10e-6], "area": 16e-6 * (1 - 2e-6)},

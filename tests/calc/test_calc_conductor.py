@@ -106,7 +106,7 @@ def test_the_standard_table_holds_nothing_else() -> None:
 
 def test_a_size_is_found_whatever_its_last_bit() -> None:
     assert 95 * 1e-6 != 95e-6
-    for area in (95 / 1e6, 95 * 1e-6, 95e-6):
+    for area in (95 / 1e6, 95 * 1e-6, 95e-6, 95.0000003e-6):
         assert conductor.standard_resistance(area=area, stranding="class 5", finish="plain") == 0.206e-3
 
 

@@ -68,7 +68,7 @@ MELT = {"initial": 20, "joule_integral": 1.0e6, "area": 5e-6, "metal": "copper"}
         Row("long is a lower bound", heating.time_to_limit, TIME | {"current": 500}, True, 0, "by hand: 5.29 s", "lower_bound"),
         Row("just short of 5 s", heating.time_to_limit, EDGE | {"current": 100.001}, False, 0, "by hand: 4.9999 s", "lower_bound"),
         Row("just past 5 s", heating.time_to_limit, EDGE | {"current": 99.999}, True, 0, "by hand: 5.0001 s", "lower_bound"),
-        Row("5 s itself", heating.time_to_limit, {"current": 2, "k": 1e6, "area": 20**0.5 * 1e-6}, False, 0, "by hand: 20 / 4, to the bit or below", "lower_bound"),
+        Row("5 s itself", heating.time_to_limit, {"current": 21, "k": 2.0**26, "area": sqrt(5 * 21**2) / 2**26}, False, 0, "by hand: 5 * 21^2 / 21^2; a power of two keeps it exact", "lower_bound"),
         Row("back to 160 degC", heating.final_temperature, {"initial": 70, "joule_integral": 114.84e6**2 * 1e-10, "area": 10e-6, "metal": "copper"}, 160, 0.05, PAGE + ": k = 115 (114.84)"),
         Row("final by hand", heating.final_temperature, MELT, 323.7, 0.05, "by hand: 254.5 * exp(1e6 * 17.241e-9 / (25e-12 * 3.45e6 * 254.5)) - 234.5 = 254.5 * exp(0.78544) - 234.5"),
         Row("gone", heating.final_temperature, MELT | {"joule_integral": 5e6}, None, 0, "by hand: exponent 3.9, past ln(1234.5 / 254.5) = 1.579"),

@@ -22,10 +22,13 @@ def some(name: str, values: Collection[object]) -> None:
         raise ValueError(f"{name} must hold at least one value")
 
 
-def paired(name: str, values: Sequence[object], other_name: str, others: Sequence[object]) -> None:
-    """Refuse two sequences of unequal length."""
+def paired(
+    name: str, values: Sequence[float], other_name: str, others: Sequence[float]
+) -> list[tuple[float, float]]:
+    """Refuse two sequences of unequal length; give back their members in pairs."""
     if len(values) != len(others):
         raise ValueError(f"{name} and {other_name} must be equally long, not {len(values)} and {len(others)}")
+    return list(zip(values, others, strict=True))
 
 
 def whole(name: str, value: int, low: int, high: int) -> None:

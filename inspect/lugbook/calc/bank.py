@@ -61,10 +61,9 @@ def bank_shares(*, emfs: Sequence[float], resistances: Sequence[float], current:
     _check.each_within("emfs", emfs, "V", 0, 1500)
     together = parallel.resistance(resistances=resistances)
     _check.within("current", current, "A", -5000, 5000)
-    _check.paired("emfs", emfs, "resistances", resistances)
-    open_circuit = sum(emf / each for emf, each in zip(emfs, resistances, strict=True))
-    voltage = (open_circuit - current) * together
-    return tuple((emf - voltage) / each for emf, each in zip(emfs, resistances, strict=True))
+    pairs = _check.paired("emfs", emfs, "resistances", resistances)
+    voltage = (sum(emf / each for emf, each in pairs) - current) * together
+    return tuple((emf - voltage) / each for emf, each in pairs)
 
 
 def one_end_shares(

@@ -295,9 +295,8 @@ def equivalent_source(*, emfs: Sequence[float], resistances: Sequence[float]) ->
     """
     _check.each_within("emfs", emfs, "V", 0, 1500)
     together = parallel.resistance(resistances=resistances)
-    _check.paired("emfs", emfs, "resistances", resistances)
-    emf = together * sum(emf / each for emf, each in zip(emfs, resistances, strict=True))
-    return Equivalent(emf=emf, resistance=together)
+    pairs = _check.paired("emfs", emfs, "resistances", resistances)
+    return Equivalent(emf=together * sum(emf / each for emf, each in pairs), resistance=together)
 
 
 def prospective_current(*, emf: float, source_resistance: float, path_resistance: float) -> float:

@@ -132,12 +132,13 @@ def worst(*, resistances: Sequence[float], ampacities: Sequence[float], current:
     >>> worst(resistances=[0.006, 0.003], ampacities=[70, 100], current=180).index
     1
     """
-    currents = shares(resistances=resistances, current=current)
+    together = resistance(resistances=resistances)
     _check.each_within("ampacities", ampacities, "A", 0.001, 5000)
-    _check.paired("resistances", resistances, "ampacities", ampacities)
+    _check.within("current", current, "A", 0, 5000)
+    pairs = _check.paired("resistances", resistances, "ampacities", ampacities)
     loadings = [
-        Loading(index=index, current=share, loading=share / ampacity)
-        for index, (share, ampacity) in enumerate(zip(currents, ampacities, strict=True))
+        Loading(index, current=current * together / each, loading=current * together / each / ampacity)
+        for index, (each, ampacity) in enumerate(pairs)
     ]
     return max(loadings, key=lambda each: each.loading)
 
@@ -181,5 +182,5 @@ def permitted_current(*, resistances: Sequence[float], ampacities: Sequence[floa
     """
     together = resistance(resistances=resistances)
     _check.each_within("ampacities", ampacities, "A", 0.001, 5000)
-    _check.paired("resistances", resistances, "ampacities", ampacities)
-    return min(ampacity * each / together for each, ampacity in zip(resistances, ampacities, strict=True))
+    pairs = _check.paired("resistances", resistances, "ampacities", ampacities)
+    return min(ampacity * each / together for each, ampacity in pairs)

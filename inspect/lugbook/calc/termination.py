@@ -21,35 +21,30 @@ class Stud:
     coarse: float
 
 
-def _metric(diameter: float, fine: float, medium: float, coarse: float) -> Stud:
-    return Stud(diameter / 1e3, fine / 1e3, medium / 1e3, coarse / 1e3)
-
-
-def _inch(diameter: float, close: float, normal: float, loose: float) -> Stud:
-    return Stud(diameter * 0.0254, close * 0.0254, normal * 0.0254, loose * 0.0254)
-
-
-STUDS = {
-    # ISO 273:1979, fine (H12), medium (H13), coarse (H14) [mm], as reproduced alike in two public pages.
-    "M3": _metric(3, 3.2, 3.4, 3.6),
-    "M4": _metric(4, 4.3, 4.5, 4.8),
-    "M5": _metric(5, 5.3, 5.5, 5.8),
-    "M6": _metric(6, 6.4, 6.6, 7.0),
-    "M8": _metric(8, 8.4, 9.0, 10.0),
-    "M10": _metric(10, 10.5, 11.0, 12.0),
-    "M12": _metric(12, 13.0, 13.5, 14.5),
-    "M14": _metric(14, 15.0, 15.5, 16.5),
-    "M16": _metric(16, 17.0, 17.5, 18.5),
-    # ASME B18.2.8-1999, close, normal, loose [in]: 1/4 to 3/8 second-hand in inches; #6 to #10 and 1/2
-    # second-hand as metric drills, their inch values recalled. Outer diameters: ASME B1.1 (recalled).
-    "#6": _inch(0.138, 0.153, 0.170, 0.185),
-    "#8": _inch(0.164, 0.180, 0.196, 0.213),
-    "#10": _inch(0.190, 0.206, 0.221, 0.238),
-    "1/4": _inch(1 / 4, 17 / 64, 9 / 32, 19 / 64),
-    "5/16": _inch(5 / 16, 21 / 64, 11 / 32, 23 / 64),
-    "3/8": _inch(3 / 8, 25 / 64, 13 / 32, 27 / 64),
-    "1/2": _inch(1 / 2, 17 / 32, 9 / 16, 39 / 64),
+# ISO 273:1979, thread, fine (H12), medium (H13) and coarse (H14) [mm], as reproduced alike in two public pages.
+METRIC_STUDS = {
+    "M3": (3.0, 3.2, 3.4, 3.6),
+    "M4": (4.0, 4.3, 4.5, 4.8),
+    "M5": (5.0, 5.3, 5.5, 5.8),
+    "M6": (6.0, 6.4, 6.6, 7.0),
+    "M8": (8.0, 8.4, 9.0, 10.0),
+    "M10": (10.0, 10.5, 11.0, 12.0),
+    "M12": (12.0, 13.0, 13.5, 14.5),
+    "M14": (14.0, 15.0, 15.5, 16.5),
+    "M16": (16.0, 17.0, 17.5, 18.5),
 }
+# ASME B18.2.8-1999, thread, close, normal and loose [in]: 1/4 to 3/8 second-hand in inches; #6 to #10 and 1/2
+# second-hand as metric drills, their inch values recalled. Thread diameters: ASME B1.1 (recalled).
+INCH_STUDS = {
+    "#6": (0.138, 0.153, 0.170, 0.185),
+    "#8": (0.164, 0.180, 0.196, 0.213),
+    "#10": (0.190, 0.206, 0.221, 0.238),
+    "1/4": (1 / 4, 17 / 64, 9 / 32, 19 / 64),
+    "5/16": (5 / 16, 21 / 64, 11 / 32, 23 / 64),
+    "3/8": (3 / 8, 25 / 64, 13 / 32, 27 / 64),
+    "1/2": (1 / 2, 17 / 32, 9 / 16, 39 / 64),
+}
+STUDS = (*METRIC_STUDS, *INCH_STUDS)
 
 # ISO 7089 plain washers, outer diameter by stud [m] (recalled).
 WASHER_DIAMETER = {
@@ -77,6 +72,13 @@ class BarrelFit:
 
     verdict: Literal["too small for the barrel", "matched", "too large for the barrel"]
     filling: float
+
+
+def _stud(label: str) -> Stud:
+    _check.one_of("stud", label, STUDS)
+    if label in METRIC_STUDS:
+        return Stud(*(size / 1e3 for size in METRIC_STUDS[label]))
+    return Stud(*(size * 0.0254 for size in INCH_STUDS[label]))
 
 
 def stud_diameter(*, stud: str) -> float:
@@ -110,8 +112,7 @@ def stud_diameter(*, stud: str) -> float:
     >>> f"{stud_diameter(stud='5/16') * 1e3:.2f}"
     '7.94'
     """
-    _check.one_of("stud", stud, STUDS)
-    return STUDS[stud].diameter
+    return _stud(stud).diameter
 
 
 def clearance_hole(*, stud: str, series: Series) -> float:
@@ -150,10 +151,9 @@ def clearance_hole(*, stud: str, series: Series) -> float:
     >>> f"{clearance_hole(stud='M8', series='fine') * 1e3:.1f}"
     '8.4'
     """
-    _check.one_of("stud", stud, STUDS)
+    size = _stud(stud)
     _check.one_of("series", series, ("fine", "medium", "coarse"))
-    holes = {"fine": STUDS[stud].fine, "medium": STUDS[stud].medium, "coarse": STUDS[stud].coarse}
-    return holes[series]
+    return {"fine": size.fine, "medium": size.medium, "coarse": size.coarse}[series]
 
 
 def hole_fit(*, hole: float, stud: str) -> HoleFit:
@@ -193,8 +193,7 @@ def hole_fit(*, hole: float, stud: str) -> HoleFit:
     'oversize'
     """
     _check.within("hole", hole, "m", 1e-6, 0.1)
-    _check.one_of("stud", stud, STUDS)
-    size = STUDS[stud]
+    size = _stud(stud)
     play = hole - size.diameter
     if play < -SAME:
         return HoleFit("does not go on", play)

@@ -91,8 +91,8 @@ def path_drop(*, currents: Sequence[float], resistances: Sequence[float]) -> flo
     """
     _check.each_within("currents", currents, "A", 0, 5000)
     _check.each_within("resistances", resistances, "ohm", 0, 1000)
-    _check.paired("currents", currents, "resistances", resistances)
-    return sum(current * resistance for current, resistance in zip(currents, resistances, strict=True))
+    sections = _check.paired("currents", currents, "resistances", resistances)
+    return sum(current * resistance for current, resistance in sections)
 
 
 def drop_by_standard(*, current: float, length: float, area: float) -> float:
