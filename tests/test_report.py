@@ -156,3 +156,18 @@ def test_html_only_needs_no_pango(tmp_path: Path) -> None:
     assert "--html-only" in pdf.stderr
     assert "Traceback" not in pdf.stderr
     assert not (tmp_path / "out2").exists()
+
+
+def test_a_picture_that_vanishes_is_told_and_nothing_is_written(tmp_path: Path) -> None:
+    from lugbook.errors import OutputError
+    from lugbook.pipeline import check_job, make_report
+    from lugbook.progress import Progress
+
+    job = tmp_path / "job"
+    shutil.copytree(DEMO, job)
+    progress = Progress(quiet=True)
+    checked = check_job(job, progress)
+    (job / "photos" / "chafe.jpg").unlink()
+    with pytest.raises(OutputError, match=r"chafe\.jpg.*while the report was made"):
+        make_report(checked, tmp_path / "out", progress, pdf=False, paper="a4")
+    assert not (tmp_path / "out").exists()

@@ -73,21 +73,20 @@ def check_job(folder: Path, progress: Progress, *, strict: bool = False) -> Chec
 
 def _examine(job: Job, progress: Progress) -> tuple[dict[str, PictureFacts], list[Problem]]:
     """The pictures' facts, and a problem for each that cannot be used."""
-    files = list(job.pictures.items())
+    files = [(f"photos/{name}", name, path) for name, path in job.pictures.items()]
     if job.business.logo is not None:
-        files.append((LOGO, job.business.logo))
+        files.append((job.business.logo.name, "", job.business.logo))
     facts: dict[str, PictureFacts] = {}
     faults: list[Problem] = []
     if not files:
         return facts, faults
     from lugbook.photos import PictureFault, capture_time, examine
 
-    for name, path in progress.each(files, len(files), "looking into pictures"):
+    for place, name, path in progress.each(files, len(files), "looking into pictures"):
         try:
             found = examine(path)
             facts[name] = PictureFacts(found.width, found.height, capture_time(path))
         except PictureFault as fault:
-            place = path.name if name == LOGO else f"photos/{name}"
             faults.append(Problem(place, 0, 0, "", fault.code, "error", fault.message, fault.hint))
     return facts, faults
 
@@ -165,12 +164,15 @@ def _pictures(job: Job, view: ReportView, progress: Progress) -> Iterator[tuple[
     wanted = list(_wanted(job, view))
     if not wanted:
         return
-    from lugbook.photos import prepare
+    from lugbook.photos import PictureFault, prepare
 
     for key, path, picture, edge in progress.each(wanted, len(wanted), "preparing pictures"):
         small = edge == THUMB_EDGE  # too small for marks; cut to one shape so that the list is even
         marks = picture.marks if picture is not None and not small else ()
-        prepared = prepare(path, long_edge=edge, marks=marks, aspect=THUMB_ASPECT if small else None)
+        try:
+            prepared = prepare(path, long_edge=edge, marks=marks, aspect=THUMB_ASPECT if small else None)
+        except PictureFault as fault:  # it was there when the job was checked
+            raise OutputError(f"{fault.message}; it changed while the report was made") from fault
         yield key, Resource(prepared.data, prepared.media_type)
 
 
