@@ -79,4 +79,24 @@ INSTALLATION_CODES: tuple[Code, ...] = (
     ),
     Code("P619", "error", "Two values that exclude each other.", "The message says which."),
     Code("P620", "warning", "A contact that no position closes.", "Correct the positions."),
+    Code("P630", "error", "An unknown basis.", "The hint names the nearest."),
+    Code(
+        "P631",
+        "error",
+        "A basis of your own is not complete.",
+        "Name a shipped one under 'based_on', or give 'kind', 'in_force', 'binds' and 'applies'.",
+    ),
+    Code(
+        "P632",
+        "error",
+        "A table of a basis has a row that does not fit its head.",
+        "One value for each rating.",
+    ),
+    Code(
+        "P633",
+        "error",
+        "A table of a basis does not rise with size or rating.",
+        "Look for a slip of the pen.",
+    ),
+    Code("P634", "error", "A basis was in force to a day before it began.", "Correct the dates."),
 )
