@@ -41,6 +41,47 @@ COMMANDS = {
         "print the checklists that ship, or the items of one",
         "lugbook lists\nlugbook lists pre-purchase",
     ),
+    "issue": (
+        "issue",
+        "freeze the finished report and enter it in the job's trail",
+        "lugbook issue plover\nlugbook issue plover --reason 'Reading 4 was put right' --key ~/keys/inspector",
+    ),
+    "verify": (
+        "verify",
+        "say what differs from what was issued and recorded",
+        "lugbook verify plover\nlugbook verify plover --head SUM --signers signers\nlugbook verify report.pdf",
+    ),
+    "notice": (
+        "notice",
+        "record that somebody was told of an immediate danger, and make the page for it",
+        "lugbook notice plover --start\nlugbook notice plover",
+    ),
+    "decide": (
+        "decide",
+        "record what somebody decided about a defect",
+        "lugbook decide plover d3 declined --by buyer --authority 'buyer, before purchase' --channel mail"
+        " --date 2026-06-04 --evidence reply.eml",
+    ),
+    "deliver": (
+        "deliver",
+        "record that a report or a notice was sent or handed over",
+        "lugbook deliver plover --role buyer --name 'Orla Penhallick' --channel mail --date 2026-06-03",
+    ),
+    "receipt": (
+        "deliver",
+        "record that somebody says that they have it",
+        "lugbook receipt plover --role buyer --channel mail --date 2026-06-03 --evidence reply.eml",
+    ),
+    "import-token": (
+        "import_token",
+        "keep a time stamp that an authority elsewhere made over the head of the trail",
+        "lugbook import-token plover head.tsr --certificate authority.pem",
+    ),
+    "key": (
+        "key",
+        "make a key to sign with",
+        "lugbook key ~/keys/inspector --identity inspector@example.org",
+    ),
 }
 EPILOG = """a first report:
   lugbook start plover          makes plover/findings.yaml and plover/photos/

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -14,14 +15,16 @@ from lugbook.compose.report import LOGO, SIGNATURE, compose
 from lugbook.compose.skeleton import skeleton
 from lugbook.errors import InputRefusedError, OutputError
 from lugbook.load.checklists import load_checklists, shipped
+from lugbook.load.faults import build
 from lugbook.load.files import read_document
 from lugbook.load.ids import with_ids
 from lugbook.load.job import FINDINGS, load_job
 from lugbook.load.pictures import PHOTOS
-from lugbook.load.tree import Document
+from lugbook.load.tree import Document, parse
 from lugbook.model.checklist import Checklist
 from lugbook.model.findings import Findings
 from lugbook.model.job import Job, PictureFacts
+from lugbook.model.notice import NoticeFile
 from lugbook.model.problem import Problem, has_errors
 from lugbook.model.schema import SCHEMA, schema_json
 from lugbook.model.view import ContactEntry, PictureView, ReportView
@@ -210,6 +213,18 @@ def read_lists(names: tuple[str, ...]) -> Checklist:
 def shipped_lists() -> tuple[str, ...]:
     """The ids of the checklists that ship."""
     return shipped()
+
+
+def read_notice(source: Path | dict[str, object]) -> NoticeFile:
+    """A notice from its file, or from what the command line gave. Raises InputRefusedError."""
+    if isinstance(source, Path):
+        document = read_document(source, source.as_posix())
+    else:
+        document = parse(json.dumps(source, ensure_ascii=False), "options")
+    notice = build(NoticeFile, document)
+    if notice is None:
+        raise InputRefusedError(tuple(document.problems))
+    return notice
 
 
 def start_job(folder: Path, names: tuple[str, ...]) -> tuple[Path, ...]:

@@ -1,0 +1,281 @@
+"""Issuing: a report or a notice is made, frozen and entered in the trail, all of it or nothing.
+
+Stands where the pipeline stands: it uses the pipeline's stages and the trail, and commands use it.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from lugbook import __version__
+from lugbook.compose.decided import compose_issue, with_decisions
+from lugbook.compose.notice import compose_notice
+from lugbook.data import data_folder
+from lugbook.errors import LugbookError, OutputError, UsageError
+from lugbook.model.job import Job
+from lugbook.model.notice import NoticeFile
+from lugbook.model.problem import Problem
+from lugbook.model.view import ReportView
+from lugbook.pipeline import Checked, check_job, composed, created, rendered
+from lugbook.progress import Progress
+from lugbook.render.data import report_json
+from lugbook.render.notice import notice_print, notice_screen
+from lugbook.render.page import Paper, fonts
+from lugbook.render.pdf import Attached, PdfError, PdfUnavailable, write_pdf
+from lugbook.trail.canonical import TrailError, canonical, digest, file_digest
+from lugbook.trail.chain import Link
+from lugbook.trail.entries import FileSum, IssueBody, NoticeBody, NoticeEntry, Supersedes
+from lugbook.trail.events import begin, decisions_in, issues, recorder
+from lugbook.trail.keys import Signer
+from lugbook.trail.manifest import ENTRY_FILE, FINDINGS_JSON, MANIFEST, SUMS, Manifest, Program, sums_file
+from lugbook.trail.plain import plain
+from lugbook.trail.recording import Recording
+from lugbook.trail.store import locked
+from lugbook.words.catalogue import load_words
+
+ISSUED, NOTICES = "issued", "notices"
+BUSINESS = "business.yaml"
+# Notes of `check` that keep a report from being issued: unanswered items, and fields that a finished report needs.
+OPEN = frozenset({"P501", "P502"})
+
+
+class NotReadyError(LugbookError):
+    """The job is not finished; nothing was issued."""
+
+    def __init__(self, problems: tuple[Problem, ...]) -> None:
+        super().__init__(
+            "nothing was issued: the job has faults or is not finished; '--draft' issues an unfinished one, marked on every page"
+        )
+        self.problems = problems
+
+
+@dataclass(frozen=True, slots=True)
+class Issued:
+    """What came of it. `head` is the new head of the trail."""
+
+    folder: Path
+    head: str
+    body: IssueBody | NoticeBody
+
+
+def issue(
+    folder: Path,
+    progress: Progress,
+    *,
+    draft: bool,
+    reason: str | None,
+    recorded_by: str | None,
+    signer: Signer | None,
+    paper: Paper,
+) -> Issued:
+    """Issue the report of a job. Raises NotReadyError, UsageError, TrailError, OutputError."""
+    with locked(folder):
+        checked = check_job(folder, progress)
+        _insist_on_finished(checked, draft=draft)
+        job, view = composed(checked)
+        name = recorder(folder, recorded_by, job.findings.report.electrician.name)
+        recording = Recording(folder, name, signer)
+        begin(recording, __version__)
+        earlier = issues(recording.chain)
+        if earlier and not reason:
+            raise UsageError(
+                f"revision {earlier[-1][1].revision} was issued already; add '--reason' to say why there is another"
+            )
+        if reason and not earlier:
+            raise UsageError("the first issue takes the place of nothing; leave '--reason' out")
+        body = _freeze(recording, job, view, progress, draft=draft, reason=reason, paper=paper)
+        recording.commit()
+        head = recording.chain.head
+        assert head is not None, "an entry was just added"
+        return Issued(folder / body.folder, head, body)
+
+
+def _insist_on_finished(checked: Checked, *, draft: bool) -> None:
+    unfinished = not draft and any(problem.code in OPEN for problem in checked.problems)
+    if checked.job is None or unfinished:
+        refused = [p for p in checked.problems if p.severity == "error" or p.code in OPEN]
+        raise NotReadyError(tuple(refused))
+
+
+def _freeze(
+    recording: Recording,
+    job: Job,
+    view: ReportView,
+    progress: Progress,
+    *,
+    draft: bool,
+    reason: str | None,
+    paper: Paper,
+) -> IssueBody:
+    """Put everything of the revision into the recording, and its entry."""
+    earlier, words = issues(recording.chain), load_words()
+    last = earlier[-1] if earlier else None
+    revision = last[1].revision + 1 if last else 1
+    before = recording.chain.head
+    assert before is not None, "the trail has begun"
+    issue_view = compose_issue(
+        revision, draft=draft, supersedes=last[1].revision if last else None, reason=reason, words=words
+    )
+    view = with_decisions(view, decisions_in(recording.chain), words).model_copy(
+        update={"issue": issue_view, "draft": draft or view.draft}
+    )
+    place = f"{ISSUED}/{_slug(view.number)}-r{revision}"
+    made = {FINDINGS_JSON: canonical(plain(job.findings)), "report.json": report_json(view)}
+    covered = [FileSum(path=path, sha256=digest(data)) for path, data in made.items()]
+    for path, source in sources(job):
+        entry = FileSum(path=path, sha256=file_digest(source))
+        recording.copy(f"{place}/{path}", source, entry.sha256)
+        covered.append(entry)
+    _insist_on_same(job, covered)
+    manifest = Manifest(
+        number=view.number,
+        revision=revision,
+        draft=draft,
+        program=Program(version=__version__),
+        previous=before,
+        files=tuple(sorted(covered, key=lambda file: file.path)),
+    ).to_bytes()
+    made[MANIFEST] = manifest
+    printed = view.model_copy(update={"issue": issue_view.model_copy(update={"manifest": digest(manifest)})})
+    attached = (
+        Attached(MANIFEST, words("issue.manifest_file"), manifest, "application/json"),
+        Attached(FINDINGS_JSON, words("issue.findings_file"), made[FINDINGS_JSON], "application/json"),
+    )
+    pages = rendered(job, printed, progress, pdf=True, paper=paper, attachments=attached)
+    signature = recording.sign_report(pages["report.pdf"])
+    if signature is not None:
+        pages["report.pdf.sig"] = signature
+    outputs = tuple(FileSum(path=path, sha256=digest(data)) for path, data in sorted(pages.items()))
+    body = IssueBody(
+        number=view.number,
+        revision=revision,
+        draft=draft,
+        folder=place,
+        manifest=digest(manifest),
+        outputs=outputs,
+        supersedes=Supersedes(revision=last[1].revision, entry=last[0].sum) if last else None,
+        reason=reason,
+    )
+    day = job.findings.report.date or job.findings.report.visit.date
+    link = recording.add(body, day.isoformat() if day else view.day)
+    made |= pages | _stand_alone(recording, link, manifest, covered, outputs)
+    for path, data in made.items():
+        recording.file(f"{place}/{path}", data)
+    return body
+
+
+def _stand_alone(
+    recording: Recording, link: Link, manifest: bytes, covered: list[FileSum], outputs: tuple[FileSum, ...]
+) -> dict[str, bytes]:
+    """The entry beside the revision that it is about, its signature, and a list for `sha256sum -c`."""
+    made = {ENTRY_FILE: link.line}
+    signature = recording.sign_entry(link)
+    if signature is not None:
+        made[f"{ENTRY_FILE}.sig"] = signature
+    listed = [FileSum(path=path, sha256=digest(data)) for path, data in {MANIFEST: manifest, **made}.items()]
+    made[SUMS] = sums_file([*covered, *outputs, *listed])
+    return made
+
+
+def sources(job: Job) -> Iterator[tuple[str, Path]]:
+    """Every file that the report is made from, by its path inside the revision."""
+    folder = job.folder
+    yield "findings.yaml", folder / "findings.yaml"
+    lists = data_folder("checklists")
+    for name in job.findings.report.checklists:
+        if name.endswith(".yaml"):
+            yield Path(name).as_posix(), folder / name
+        else:
+            yield f"checklists/{name}.yaml", lists / f"{name}.yaml"
+    for group in job.checklist.groups:
+        shared = lists / "groups" / f"{group.id}.yaml"
+        if shared.is_file():
+            yield f"checklists/groups/{group.id}.yaml", shared
+    business = next(
+        (p / BUSINESS for p in (folder, folder.resolve().parent) if (p / BUSINESS).is_file()), None
+    )
+    if business is not None:
+        yield BUSINESS, business
+    if job.business.logo is not None and business is not None:
+        yield job.business.logo.relative_to(business.parent).as_posix(), job.business.logo
+    for path in sorted(set(job.pictures.values())):
+        yield path.relative_to(folder).as_posix(), path
+
+
+def _insist_on_same(job: Job, covered: list[FileSum]) -> None:
+    """What was judged is what is frozen, and all of it."""
+    frozen = {file.sha256 for file in covered}
+    for name, sum_ in job.digests:
+        if sum_ not in frozen:
+            raise TrailError(f"'{name}' was changed while the report was made; nothing was issued")
+
+
+def _slug(number: str) -> str:
+    """The report's number as a folder name that every disk takes."""
+    return re.sub(r"[^A-Za-z0-9._-]+", "-", number).strip(".-")[:60] or "report"
+
+
+def give_notice(
+    folder: Path,
+    notice: NoticeFile,
+    progress: Progress,
+    *,
+    recorded_by: str | None,
+    signer: Signer | None,
+    paper: Paper,
+) -> Issued:
+    """Make the page of a notice and enter it in the trail. The job's findings may be unfinished, or faulty."""
+    with locked(folder):
+        job = check_job(folder, progress).job
+        name = recorder(folder, recorded_by, job.findings.report.electrician.name if job else None)
+        recording = Recording(folder, name, signer)
+        begin(recording, __version__)
+        given = [entry.body for entry in recording.chain.entries if isinstance(entry, NoticeEntry)]
+        for old, entry in zip(
+            given, (e for e in recording.chain.entries if isinstance(e, NoticeEntry)), strict=True
+        ):
+            if (old.hazard, old.place, old.time, entry.date) == (
+                notice.hazard, notice.place, notice.time, notice.date.isoformat(),
+            ):  # fmt: skip
+                raise UsageError(f"this was recorded already, as notice {old.notice}")
+        number = len(given) + 1
+        view = compose_notice(notice, number, job, folder.resolve().name, name, load_words())
+        pages = _notice_pages(
+            view.day, notice_screen(view, load_words()), notice_print(view, load_words(), paper)
+        )
+        signature = recording.sign_report(pages["notice.pdf"])
+        if signature is not None:
+            pages["notice.pdf.sig"] = signature
+        place = f"{NOTICES}/notice-{number}"
+        outputs = tuple(recording.file(f"{place}/{path}", data) for path, data in sorted(pages.items()))
+        told = recording.person(notice.told.name, notice.told.contact or "", notice.told.role)
+        by = recording.person(notice.made_safe_by, "", "other") if notice.made_safe_by else None
+        body = NoticeBody(
+            notice=number,
+            hazard=notice.hazard,
+            place=notice.place,
+            told=told,
+            how=notice.how,
+            time=notice.time,
+            safety=notice.safety,
+            measure=notice.measure,
+            made_safe_by=by,
+            consent_of=notice.consent_of,
+            refused_by=notice.refused_by,
+            outputs=outputs,
+        )
+        link = recording.add(body, notice.date.isoformat())
+        recording.commit()
+        return Issued(folder / place, link.sum, body)
+
+
+def _notice_pages(day: str, screen: str, page: str) -> dict[str, bytes]:
+    """The page as HTML and, where a PDF can be made, as PDF."""
+    try:
+        pdf = write_pdf(page, resources=dict(fonts()), created=created(day))
+    except (PdfUnavailable, PdfError) as error:
+        raise OutputError(f"the PDF cannot be made: {error}") from error
+    return {"notice.html": screen.encode(), "notice.pdf": pdf}

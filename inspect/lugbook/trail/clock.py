@@ -1,0 +1,20 @@
+"""When an entry was recorded, and chance: the two things that a run of the program adds by itself."""
+
+from __future__ import annotations
+
+import os
+import secrets
+import time
+from datetime import UTC, datetime
+
+
+def recorded_now() -> str:
+    """The time of recording in UTC, such as 2026-06-03T10:22:00Z. SOURCE_DATE_EPOCH stands in for the clock."""
+    epoch = os.environ.get("SOURCE_DATE_EPOCH", "")
+    seconds = int(epoch) if epoch.isdecimal() else int(time.time())
+    return datetime.fromtimestamp(seconds, UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+
+
+def new_salt() -> str:
+    """32 random bytes in hexadecimal, so that nobody can guess a name and compare its sum."""
+    return secrets.token_hex(32)
