@@ -65,6 +65,7 @@ CFR2 = "read: 33 CFR 183.455 (c) (2), next standard size up to 150 %"
         Row("equal but for a bit", loads.permitted_by_factor, {"rating": 0.3, "ampacity": 0.1, "factor": 3}, True, 0, "by hand: 3 * 0.1, which a computer makes 0.30000000000000004"),
         Row("a hair over", loads.permitted_by_factor, {"rating": 60.0000002, "ampacity": 40, "factor": 1.5}, False, 0, CFR1),
         Row("a hair under", loads.permitted_by_factor, {"rating": 60.00000005, "ampacity": 40, "factor": 1.5}, True, 0, "by hand: within the stated part in a thousand million"),
+        Row("edge of the allowance", loads.permitted_by_factor, {"rating": 1.5 * 40 * (1 + 1e-9), "ampacity": 40, "factor": 1.5}, True, 0, "by hand: the stated part in a thousand million itself"),
         Row("at the ampacity", loads.permitted_next_size, {"rating": 50, "ampacity": 50, "factor": 1.5, "series": S}, True, 0, CFR2),
         Row("next size", loads.permitted_next_size, {"rating": 60, "ampacity": 55, "factor": 1.5, "series": S}, True, 0, CFR2),
         Row("two sizes up", loads.permitted_next_size, {"rating": 70, "ampacity": 55, "factor": 1.5, "series": S}, False, 0, CFR2),

@@ -131,6 +131,7 @@ FITS = [
     ("medium but for a bit", 6.6e-3 + 9e-8, "M6", "matched"), ("past medium", 6.6e-3 + 2e-7, "M6", "loose"),
     ("coarse exactly", 7.0e-3, "M6", "loose"), ("coarse but for a bit", 7e-3 + 9e-8, "M6", "loose"),
     ("past coarse", 7e-3 + 2e-7, "M6", "oversize"), ("the stud itself", 6.0e-3, "M6", "matched"),
+    ("edge of medium", 6.6 / 1e3 + 1e-7, "M6", "matched"), ("edge of coarse", 7 / 1e3 + 1e-7, "M6", "loose"),
     ("a bit tight", 6e-3 - 9e-8, "M6", "matched"), ("too tight", 6e-3 - 2e-7, "M6", "does not go on"),
 ]  # fmt: skip
 

@@ -101,7 +101,7 @@ def one_end_shares(
     Notes
     -----
     A ladder worked from the far end: a battery's drop is that of its farther neighbour plus r times the
-    current that passes between them. Taking the two poles off at opposite ends evens most of it out.
+    current between them. Taking the two poles off at opposite ends evens most of it out.
 
     References
     ----------

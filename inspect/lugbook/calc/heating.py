@@ -9,7 +9,7 @@ from lugbook.calc import _check
 # The adiabatic law leaves out heat that escapes, and is stated for faults that last up to this long [s].
 ADIABATIC_LIMIT = 5.0
 # Below this time the peak of the current counts, and only a published let-through can say how much heat
-# passes [s].
+# gets through [s].
 LET_THROUGH_LIMIT = 0.1
 
 
@@ -186,7 +186,7 @@ def smallest_area(*, joule_integral: float, k: float) -> float:
     Parameters
     ----------
     joule_integral : float
-        I^2 t that passes before the fault is cleared [A2 s].
+        I^2 t let through before the fault is cleared [A2 s].
     k : float
         Adiabatic heating factor [A s^0.5 / m2].
 
@@ -228,7 +228,7 @@ def final_temperature(*, initial: float, joule_integral: float, area: float, met
     initial : float
         ti, temperature of the conductor when the fault begins [degC].
     joule_integral : float
-        I^2 t that passes [A2 s].
+        I^2 t let through [A2 s].
     area : float
         S, area [m2].
     metal : str
@@ -332,7 +332,7 @@ def clearing_time(*, current: float, rating: float, gates: Mapping[float, float 
 
 
 def let_through(*, current: float, clearing: float, published: float | None) -> float | None:
-    """Joule integral that passes before a device has cleared a fault.
+    """Joule integral let through before a device has cleared a fault.
 
     Parameters
     ----------
