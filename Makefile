@@ -1,7 +1,7 @@
 # Each target sets up what it needs and says so. `make` alone lists the targets.
 PYTHON = .venv/bin/python
 
-.PHONY: help demo test judges docs format lock clean
+.PHONY: help demo test judges docs gallery format lock clean
 
 help: ## list the targets
 	@sed -n 's/^\([a-z]*\):.*## \(.*\)/make \1: \2/p' Makefile
@@ -24,6 +24,10 @@ judges: ## run the outside checkers over the demo report (installs Chromium, Jav
 docs: ## write the generated pages of docs/ anew
 	@.ci/setup
 	@$(PYTHON) docs/generate.py
+
+gallery: ## make the README's pictures anew from the demo
+	@.ci/setup --tests
+	@$(PYTHON) docs/pictures.py
 
 format: ## lay out the Python code as `make test` wants it
 	@.ci/setup
