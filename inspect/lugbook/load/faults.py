@@ -15,6 +15,7 @@ from lugbook.model.problem import Path
 LATER = {"installation", "remedy", "rates"}
 
 
+CROWD = 500
 # Words that people write -> the word of the vocabulary that they mean.
 SAID = {
     "ok": "no departure seen",
@@ -32,8 +33,11 @@ SAID = {
 
 
 def nearest(word: str, known: Iterable[str]) -> str:
-    """A hint that names the nearest known word, capitals or not, or nothing."""
-    folded = {other.casefold(): other for other in sorted(known)}
+    """A hint that names the nearest known word, capitals or not, or nothing. In a crowd it is not looked for."""
+    words = sorted(known)
+    if len(words) > CROWD:
+        return ""
+    folded = {other.casefold(): other for other in words}
     match = get_close_matches(word.casefold()[:200], folded, n=1, cutoff=0.6)
     return f"did you mean '{folded[match[0]]}'?" if match else ""
 

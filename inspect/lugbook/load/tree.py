@@ -18,7 +18,7 @@ from lugbook.model.problem import Path, Problem, Severity, dotted
 MAX_BYTES = 4_000_000
 MAX_SCALAR = 50_000
 MAX_DEPTH = 24
-MAX_NODES = 200_000
+MAX_NODES = 150_000
 MAX_ERRORS = 1000
 
 Loader: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
@@ -213,9 +213,13 @@ def _unreadable(error: yaml.MarkedYAMLError, body: str, document: Document) -> N
         message, hint = "a tab stands on this line", "indent with spaces only"
     elif found.startswith("mapping values"):
         hint = "put text that holds ': ' in quotes; a key without a value on the line above ends with ':'"
+    if "nesting depth" in found:
+        _report(document, place, "P007", f"more than {MAX_DEPTH} levels inside each other", DEPTH_HINT)
+        return
     _report(document, place, "P003", f"this is not readable YAML: {message}", hint)
 
 
+DEPTH_HINT = "a findings file needs about eight"
 YAML_HINT = (
     "look at the indent, the colons (a space after each) and the quotes on this line and the one before"
 )
@@ -320,7 +324,7 @@ class _Builder:
                 mark,
                 "P007",
                 f"more than {MAX_DEPTH} levels inside each other",
-                "a findings file needs about eight",
+                DEPTH_HINT,
             )
         if self.count > MAX_NODES:
             raise _refuse(self.document, mark, "P008", f"more than {MAX_NODES} values", "split the job")

@@ -160,10 +160,10 @@ def read_fraction(value: Any) -> float:
 
 def read_yes_no(value: Any) -> bool:
     """`yes` or `no` (`true` and `false` mean the same)."""
-    text = _scalar(value, "yes or no").lower()
-    if text in TRUE:
+    text = _scalar(value, "yes or no")
+    if text.lower() in TRUE:
         return True
-    if text in FALSE:
+    if text.lower() in FALSE:
         return False
     raise fault("P105", f"'{text}' is neither yes nor no", "write yes or no")
 
@@ -225,10 +225,14 @@ QUANTITY_CODES = {"missing": "P119", "unit": "P120", "kind": "P120", "number": "
 
 def read_quantity(value: Any, *kinds: Kind) -> Quantity:
     """A number with a unit of one of the kinds."""
+    text = _scalar(value, "a number with a unit")
+    number = (text.split() or [""])[0]
+    if not OCTAL.fullmatch(number):  # with its unit, 010 cannot be taken for anything but ten
+        _refuse_number_traps(number, "a number with a unit")
     try:
-        return parse_quantity(_scalar(value, "a number with a unit"), kinds)
+        return parse_quantity(text, kinds)
     except QuantityError as error:
-        comma = COMMA.fullmatch(str(value))
+        comma = COMMA.fullmatch(text)
         hint = f"write a decimal point: {comma[1]}.{comma[2]}{comma[3]}" if comma else ""
         raise fault(QUANTITY_CODES[error.reason], str(error), hint) from None
 
