@@ -25,7 +25,8 @@ def compose_first(
     """The page for the owner. The craft's picture gets its number first."""
     words, report = phrases.words, assessed.job.findings.report
     open_defects = sorted(
-        (defect for defect in defects if defect.act_by is not None), key=lambda defect: ACT_BY.index(defect.act_by)
+        (defect for defect in defects if defect.act_by is not None),
+        key=lambda defect: ACT_BY.index(defect.act_by),
     )
     urgent = tuple(_urgent(defect) for defect in open_defects[:URGENT])
     more = len(open_defects) - len(urgent)

@@ -136,7 +136,12 @@ CODES: dict[str, Code] = {
             "P302", "error", "A path leads out of the job, or to the network.", "Copy the file into photos/."
         ),
         Code("P303", "error", "Not an ordinary file.", "Copy the picture itself into photos/."),
-        Code("P304", "error", "Not a picture of a kind that is read here.", "Save it as JPEG or PNG."),
+        Code(
+            "P304",
+            "error",
+            "Not a picture of a kind that is read here.",
+            "Save it as JPEG, PNG, WebP or HEIC.",
+        ),
         Code("P305", "error", "A broken or truncated picture.", "Copy it from the camera again."),
         Code("P306", "error", "A picture that is too large.", "Save a smaller copy."),
         Code(
