@@ -54,13 +54,13 @@ def test_judges_lock_agrees_with_the_first_lock() -> None:
 def test_setup_without_python_or_root_says_in_one_sentence_what_to_install(tmp_path: Path) -> None:
     tools = tmp_path / "bin"
     tools.mkdir()
-    for tool in ("sh", "cat", "cksum", "dirname", "tr"):
+    for tool in ("sh", "cat", "cksum", "dirname"):
         (tools / tool).symlink_to(shutil.which(tool) or pytest.fail(f"no {tool}"))
     (tools / "id").write_text("#!/bin/sh\necho 1000\n")
     (tools / "id").chmod(0o755)
     place = tmp_path / "project"
     (place / ".ci").mkdir(parents=True)
-    for name in (".ci/setup", ".ci/requirements.lock", "pyproject.toml"):
+    for name in (".ci/setup", ".ci/debian.sh", ".ci/requirements.lock", "pyproject.toml"):
         shutil.copy(ROOT / name, place / name)
     done = subprocess.run(
         [place / ".ci" / "setup", "--tests"],
@@ -73,7 +73,7 @@ def test_setup_without_python_or_root_says_in_one_sentence_what_to_install(tmp_p
     assert done.stderr.count("\n") == 1
     assert done.stderr.startswith(
         "Please install what Debian calls python3 python3-venv libpango-1.0-0 libpangoft2-1.0-0 "
-        "libharfbuzz-subset0 poppler-utils"
+        "libharfbuzz-subset0 poppler-utils "
     )
     assert not (place / ".venv").exists()
 
