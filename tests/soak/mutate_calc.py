@@ -1,0 +1,101 @@
+"""Mutation testing of lugbook.calc: change the code in a thousand small ways and see that a test notices each.
+
+Works on a copy under build/mut, since the tool wants its own layout. Prints a line a module and the survivors with
+their changes, and fails below 90 % killed. Takes some minutes; run it with `nice`.
+"""
+
+import json
+import os
+import shutil
+import subprocess
+import sys
+from collections import Counter
+from pathlib import Path
+
+ROOT = Path(__file__).parents[2]
+WORK = ROOT / "build" / "mut"
+MUTMUT = Path(sys.executable).with_name("mutmut")
+LEAST = 0.90
+# The docstrings' own tests read the source, which is mutated under their eyes; they stay behind.
+LEFT_BEHIND = ("test_calc_docs.py", "test_calc_rows.py")
+SETTINGS = """
+[project]
+name = "lugbook"
+version = "0"
+
+[tool.mutmut]
+source_paths = ["src/"]
+only_mutate = ["src/lugbook/calc/*"]
+pytest_add_cli_args_test_selection = ["tests/calc"]
+
+[tool.pytest.ini_options]
+addopts = "-x -q -p no:cacheprovider"
+"""
+CONFTEST = """
+from hypothesis import settings
+
+settings.register_profile("mutation", derandomize=True, deadline=None, database=None, max_examples=25)
+settings.load_profile("mutation")
+"""
+
+
+def prepare() -> None:
+    """Lay out the copy."""
+    shutil.rmtree(WORK, ignore_errors=True)
+    package = WORK / "src" / "lugbook"
+    package.mkdir(parents=True)
+    shutil.copy(ROOT / "inspect" / "lugbook" / "__init__.py", package)
+    shutil.copytree(
+        ROOT / "inspect" / "lugbook" / "calc", package / "calc", ignore=shutil.ignore_patterns("__pycache__")
+    )
+    shutil.copytree(
+        ROOT / "tests" / "calc",
+        WORK / "tests" / "calc",
+        ignore=shutil.ignore_patterns("__pycache__", *LEFT_BEHIND),
+    )
+    (WORK / "tests" / "conftest.py").write_text(CONFTEST, encoding="utf-8")
+    (WORK / "pyproject.toml").write_text(SETTINGS, encoding="utf-8")
+
+
+def mutmut(*arguments: str) -> str:
+    """Run the tool in the copy and give back what it prints."""
+    environment = os.environ | {"CALC_SOURCE": str(ROOT / "inspect" / "lugbook" / "calc")}
+    done = subprocess.run(
+        [MUTMUT, *arguments], cwd=WORK, env=environment, capture_output=True, text=True, check=False
+    )
+    if done.returncode != 0:
+        sys.exit(f"mutmut {' '.join(arguments)} failed:\n{done.stdout[-3000:]}\n{done.stderr[-3000:]}")
+    return done.stdout
+
+
+def verdicts() -> dict[str, str]:
+    """Mutant -> killed, survived, timeout, ..., as the tool lists them."""
+    lines = mutmut("results", "--all", "true").splitlines()
+    pairs = (line.strip().rpartition(": ") for line in lines if ": " in line)
+    return {name: verdict for name, _, verdict in pairs}
+
+
+def main() -> int:
+    """Run, report, judge."""
+    prepare()
+    mutmut("run", "--max-children", os.environ.get("MUTATE_CHILDREN", "2"))
+    found = verdicts()
+    caught = {"killed", "timeout"}
+    survivors = sorted(name for name, verdict in found.items() if verdict not in caught)
+    by_module = Counter(name.split(".")[2] for name in found)
+    alive = Counter(name.split(".")[2] for name in survivors)
+    for module, count in sorted(by_module.items()):
+        print(f"{module:14} {count - alive[module]:5} of {count:5} killed")
+    killed = len(found) - len(survivors)
+    print(f"{'together':14} {killed:5} of {len(found):5} killed, {100 * killed / len(found):.1f} %")
+    for name in survivors:
+        print(f"\n{name}: {found[name]}\n{mutmut('show', name)}")
+    (WORK / "summary.json").write_text(
+        json.dumps({"mutants": len(found), "killed": killed, "survivors": survivors}, indent=1),
+        encoding="utf-8",
+    )
+    return 0 if killed >= LEAST * len(found) else 1
+
+
+if __name__ == "__main__":
+    sys.exit(main())
