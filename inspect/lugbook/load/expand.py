@@ -50,6 +50,8 @@ class Expansion:
     aliases: dict[str, tuple[str, Path]] = field(default_factory=dict)
     optional: set[str] = field(default_factory=set)
     touched: set[str] = field(default_factory=set)
+    broken: set[str] = field(default_factory=set)  # elements whose own faults explain missing terminals
+    said: set[tuple[Path, str]] = field(default_factory=set)
 
     def claim(self, name: str, path: Path) -> bool:
         """Take an id; a second use is a fault."""
@@ -80,25 +82,34 @@ class Expansion:
         self.aliases[name] = (target, path)
 
     def resolve(self, name: str, path: Path) -> str | None:
-        """The node that a name means, aliases followed; reported if there is none."""
-        seen = {name}
+        """The node that a name means, aliases followed; reported, once, if there is none."""
+        seen = [name]
         current, place = name, path
         while current in self.aliases:
             current, place = self.aliases[current]
             if current in seen:
-                self.document.report(
-                    place, "P603", f"'{name}' leads back to itself", "name a node of its own"
+                self._once(
+                    self.aliases[min(seen)][1],
+                    "P603",
+                    f"'{min(seen)}' leads back to itself",
+                    "name a node of its own",
                 )
                 return None
-            seen.add(current)
-        if current not in self.nodes:
+            seen.append(current)
+        if current in self.nodes:
+            return current
+        owner, _, terminal = current.partition(".")
+        if owner not in self.broken:
             known = [*self.nodes, *self.aliases]
-            owner = current.partition(".")[0]
             own = sorted(node.partition(".")[2] for node in known if node.startswith(f"{owner}."))
-            hint = nearest(current, known) or (f"'{owner}' has: {', '.join(own)}" if own else "")
-            self.document.report(place, "P602", f"there is no terminal '{current}'", hint)
-            return None
-        return current
+            hint = nearest(current, known) or (f"'{owner}' has: {', '.join(own)}" if own and terminal else "")
+            self._once(place, "P602", f"there is no terminal '{current}'", hint)
+        return None
+
+    def _once(self, path: Path, code: str, message: str, hint: str) -> None:
+        if (path, message) not in self.said:
+            self.said.add((path, message))
+            self.document.report(path, code, message, hint)
 
     def ends(self, a: str, b: str, path_a: Path, path_b: Path, what: str) -> tuple[str, str] | None:
         """Both nodes of an edge, or None if one is missing or they are the same."""
@@ -289,21 +300,23 @@ def _circuit(circuit: Circuit, build: Expansion, path: Path) -> None:
 
 
 def _placed(conductor: Conductor, build: Expansion, path: Path) -> tuple[net.Placed, ...]:
-    placed = []
+    """The devices in a conductor, in their order from its 'from' end, which also numbers those without an id."""
+    found = []
     for n, device in enumerate(conductor.devices):
-        where = (*path, "devices", n)
         at = 0.0 if device.at is None else device.at.value
-        if not 0 <= at <= conductor.length.value + 1e-9:
-            message = (
-                f"the device stands at {written(device.at)}, but '{conductor.id}' is {written(conductor.length)} long"
-                if device.at
-                else ""
+        if device.at is not None and not 0 <= at <= conductor.length.value + 1e-9:
+            message = f"the device stands at {written(device.at)}, but '{conductor.id}' is {written(conductor.length)} long"
+            build.document.report(
+                (*path, "devices", n, "at"), "P608", message, "distances count from the 'from' end"
             )
-            build.document.report((*where, "at"), "P608", message, "distances count from the 'from' end")
-            continue
-        name = device.id or f"{conductor.id}.fuse" + (f"-{n + 1}" if len(conductor.devices) > 1 else "")
-        placed.append(net.Placed(build.device(device, name, where, line_at_a=device.line == "from"), at))
-    return tuple(sorted(placed, key=lambda item: (item.at, item.device.id)))
+        else:
+            found.append((at, n, device))
+    placed = []
+    for number, (at, n, device) in enumerate(sorted(found, key=lambda item: item[:2]), start=1):
+        name = device.id or f"{conductor.id}.fuse" + (f"-{number}" if len(found) > 1 else "")
+        expanded = build.device(device, name, (*path, "devices", n), line_at_a=device.line == "from")
+        placed.append(net.Placed(expanded, at))
+    return tuple(placed)
 
 
 def claim_all(build: Expansion) -> None:

@@ -337,6 +337,7 @@ def _converter(converter: Converter, build: Expansion, path: Path) -> None:
             else f"needs at least {least} port{'s' * (least > 1)}, got {len(converter.ports)}"
         )
         where = (*path, "ports") if converter.ports else path
+        build.broken.add(name)
         build.document.report(
             where,
             "P611",
@@ -387,6 +388,7 @@ def _converter(converter: Converter, build: Expansion, path: Path) -> None:
         efficiency,
         si(converter.idle),
         path,
+        converter.constant_power,
     )
 
 

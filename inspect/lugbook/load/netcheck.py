@@ -51,9 +51,14 @@ class Islands:
 def check(network: Network, document: Document) -> None:
     """Report what the network as a whole has wrong."""
     done: set[str] = set()
-    for state, islands in _by_state(network):
+    states = list(_by_state(network))
+    for state, islands in states:
         _shorts(network, state, islands, document, done)
-        _polarity(network, state, islands, document, done)
+    if not done:
+        levels = [_levels(network, state, islands, document, done) for state, islands in states]
+        if not done:  # batteries that contradict each other make the rest the wrong way round too
+            for (state, islands), found in zip(states, levels, strict=True):
+                _polarity(network, state, islands, found, document, done)
     _loose(network, document)
 
 
@@ -75,15 +80,25 @@ def _by_state(network: Network) -> Iterator[tuple[State, Islands]]:
 
 
 def _shorts(network: Network, state: State, islands: Islands, document: Document, done: set[str]) -> None:
+    """One problem a closed path, at the first of the sources that it shorts."""
+    shorted: dict[str, list[Edge]] = {}
     for edge in network.of(Battery, Source):
-        if edge.id in done or edge.id in state.removed or islands.find(edge.a) != islands.find(edge.b):
-            continue
-        done.add(edge.id)
-        way = ", ".join(f"'{step}'" for step in _path(network, state, edge))
-        message = f"'{edge.id}' is shorted in the state '{state.id}' by a path without a load: {way}"
-        document.report(
-            edge.path, "P615", message, "one of these goes to the wrong terminal, or the state cannot happen"
+        if (
+            edge.id not in done
+            and edge.id not in state.removed
+            and islands.find(edge.a) == islands.find(edge.b)
+        ):
+            shorted.setdefault(islands.find(edge.a), []).append(edge)
+    for edges in shorted.values():
+        done |= {edge.id for edge in edges}
+        first = min(
+            edges, key=lambda edge: (isinstance(edge, Source), len(_path(network, state, edge)), edge.id)
         )
+        way = ", ".join(f"'{step}'" for step in _path(network, state, first))
+        others = "".join(f", and so is '{edge.id}'" for edge in edges if edge is not first)
+        message = f"'{first.id}' is shorted in the state '{state.id}' by a path without a load: {way}{others}"
+        hint = "one of these goes to the wrong terminal; or forbid the combination under 'interlocks'"
+        document.report(first.path, "P615", message, hint)
 
 
 def _path(network: Network, state: State, edge: Edge) -> list[str]:
@@ -105,30 +120,15 @@ def _path(network: Network, state: State, edge: Edge) -> list[str]:
     return steps[::-1]
 
 
-def _polarity(network: Network, state: State, islands: Islands, document: Document, done: set[str]) -> None:
-    """Nominal voltages of the islands, battery by battery; whatever contradicts them is the wrong way round."""
-    batteries = [edge for edge in network.batteries if edge.id not in state.removed and edge.id not in done]
-    level, group = _levels(batteries, islands, document, state, done)
-    for edge in network.of(Load, Source, Port):
-        a, b = islands.find(edge.a), islands.find(edge.b)
-        if edge.id in done or a == b or edge.id in state.removed or group.get(a, a) != group.get(b, b):
-            continue
-        seen = level[a] - level[b]
-        if seen < 0.5:
-            done.add(edge.id)
-            message = f"'{edge.id}' would stand at {seen:g} V in the state '{state.id}'"
-            document.report(
-                edge.path, "P616", message, "compare plus and minus of it and of the batteries that feed it"
-            )
+Levels = tuple[dict[str, float], dict[str, str]]
 
 
-def _levels(
-    batteries: list[Battery], islands: Islands, document: Document, state: State, done: set[str]
-) -> tuple[dict[str, float], dict[str, str]]:
+def _levels(network: Network, state: State, islands: Islands, document: Document, done: set[str]) -> Levels:
+    """Nominal voltages of the islands from battery to battery, and which islands belong together."""
     links: dict[str, list[tuple[str, float, Battery]]] = {}
-    for battery in batteries:
-        a, b = islands.find(battery.a), islands.find(battery.b)
-        if a != b:
+    for battery in network.batteries:
+        if battery.id not in state.removed:
+            a, b = islands.find(battery.a), islands.find(battery.b)
             links.setdefault(a, []).append((b, -battery.volts, battery))
             links.setdefault(b, []).append((a, battery.volts, battery))
     level: dict[str, float] = {}
@@ -145,16 +145,49 @@ def _levels(
                 if further not in level:
                     level[further], group[further] = there, start
                     queue.append(further)
-                elif (
-                    abs(level[further] - there) > SPREAD * max(abs(level[further]), abs(there), battery.volts)
-                    and battery.id not in done
-                ):
-                    done.add(battery.id)
-                    message = f"'{battery.id}' ({battery.volts:g} V) is joined against other batteries in the state '{state.id}': {abs(level[further] - there):g} V between them"
-                    document.report(
-                        battery.path, "P616", message, "it is the wrong way round, or of another voltage"
-                    )
+                elif _contradicts(level[further], there, battery.volts) and not done & {battery.id}:
+                    between = abs(level[further] - there)
+                    _conflict(battery, between, links, state, document, done)
     return level, group
+
+
+def _contradicts(one: float, other: float, volts: float) -> bool:
+    return abs(one - other) > SPREAD * max(abs(one), abs(other), volts)
+
+
+def _conflict(
+    battery: Battery,
+    between: float,
+    links: dict[str, list[tuple[str, float, Battery]]],
+    state: State,
+    document: Document,
+    done: set[str],
+) -> None:
+    """One problem for a set of batteries that contradict each other."""
+    members = sorted({other.id for entries in links.values() for _, _, other in entries})
+    done |= set(members)
+    others = ", ".join(f"'{name}'" for name in members if name != battery.id)
+    message = f"'{battery.id}' ({battery.volts:g} V) is joined against {others} in the state '{state.id}': {between:g} V between them"
+    document.report(
+        battery.path, "P616", message, "one of them is the wrong way round, or of another voltage"
+    )
+
+
+def _polarity(
+    network: Network, state: State, islands: Islands, levels: Levels, document: Document, done: set[str]
+) -> None:
+    """Report loads, sources and converters that would stand the wrong way round, or at nothing."""
+    level, group = levels
+    for edge in network.of(Load, Source, Port):
+        a, b = islands.find(edge.a), islands.find(edge.b)
+        if edge.id in done or a == b or edge.id in state.removed or group.get(a, a) != group.get(b, b):
+            continue
+        seen = level[a] - level[b]
+        if seen < 0.5:
+            done.add(edge.id)
+            message = f"'{edge.id}' would stand at {seen:g} V in the state '{state.id}'"
+            hint = "compare plus and minus of it and of the batteries that feed it"
+            document.report(edge.path, "P616", message, hint)
 
 
 def _loose(network: Network, document: Document) -> None:

@@ -102,6 +102,9 @@ def _resolve(
     path: Path | None = None,
 ) -> net.State:
     full = _usual(build, sources) | positions
+    where = build.where if path is None else path
+    if named and len(positions) < len(full):
+        build.assume("usual-position", name, where)
     closed = [
         contact
         for key, position in full.items()
@@ -117,20 +120,19 @@ def _resolve(
         sources=sources,
         loads=every if loads is None else loads,
         removed=removed,
-        path=build.where if path is None else path,
+        path=where,
     )
 
 
 def _named(state: State, build: Expansion, path: Path) -> net.State:
     positions = _positions(state.positions, build, (*path, "positions"))
     known_sources = _all_sources(build)
-    known_loads = {
-        edge.id for edge in build.edges.values() if isinstance(edge, net.Load) and edge.kind != "coil"
-    }
-    banks: dict[str, set[str]] = {}
+    plan = build.installation
+    known_loads = {load.id for load in plan.loads} | {circuit.id for circuit in plan.circuits}
+    banks: dict[str, set[str]] = {battery.id: set() for battery in build.installation.batteries}
     for edge in build.edges.values():
         if isinstance(edge, net.Battery):
-            banks.setdefault(edge.bank, set()).add(edge.id)
+            banks[edge.bank].add(edge.id)
     sources = _known(state.sources, known_sources, "source", build, (*path, "sources"))
     loads = None if state.loads is None else _known(state.loads, known_loads, "load", build, (*path, "loads"))
     tripped = _known(state.tripped, banks, "battery", build, (*path, "tripped"))
@@ -194,12 +196,18 @@ def check_interlocks(build: Expansion) -> None:
 
 def _removed(state: State, build: Expansion, path: Path) -> set[str]:
     """The edges that are gone: named themselves, or because a device in them is open."""
-    holders: dict[str, str] = {}
+    plan = build.installation
+    lists = (plan.conductors, plan.bonds, plan.joins, plan.devices)
+    holders = {entry.id: entry.id for entries in lists for entry in entries}
+    holders |= {
+        f"{circuit.id}.{part}": f"{circuit.id}.{part}"
+        for circuit in plan.circuits
+        for part in ("feed", "return")
+    }
     for edge in build.edges.values():
         if isinstance(edge, net.Conductor):
             holders |= {placed.device.id: edge.id for placed in edge.devices}
-            holders[edge.id] = edge.id
-        elif isinstance(edge, net.Join | net.Inline):
+        if isinstance(edge, net.Conductor | net.Join | net.Inline):
             holders[edge.id] = edge.id
     gone = _known(state.open, holders, "conductor, bond, join or device", build, path)
     return {holders[name] for name in gone}

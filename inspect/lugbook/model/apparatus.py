@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Literal, Self
 
-from pydantic import Field, model_validator
+from pydantic import BeforeValidator, Field, model_validator
 
 from lugbook.model.scalars import Count, Frozen, Ident, Line, YesNo, fault
 from lugbook.model.wiring import (
@@ -13,6 +13,7 @@ from lugbook.model.wiring import (
     Device,
     Duration,
     Element,
+    Few,
     Length,
     Position,
     Power,
@@ -39,6 +40,10 @@ LoadKind = Literal["lamp", "motor", "cranking motor", "electronics", "heater", "
 Need = Literal["afloat", "seen", "alarm", "none"]
 
 Pairs = tuple[tuple[str, str], ...]
+# A position that closes nothing may be written as [] or left empty.
+ContactPairs = Annotated[
+    tuple[tuple[Position, Position], ...], BeforeValidator(lambda value: [] if value is None else value)
+]
 # Contacts of the common switches, and which of them each position closes. The first position named under
 # `usual` is where the switch stands when a state does not name it.
 SWITCHES: dict[str, tuple[tuple[str, ...], dict[str, Pairs], str]] = {
@@ -104,9 +109,9 @@ class Battery(Element):
     """Internal resistance of one block, measured or from the maker."""
     short_circuit: Amps | None = None
     """Short-circuit current of one block, from the maker."""
-    series: Annotated[Count, Field(ge=1, le=12)] = 1
+    series: Few = 1
     """Blocks in series; their joints are id.1 (above the first block), id.2 and so on."""
-    parallel: Annotated[Count, Field(ge=1, le=12)] = 1
+    parallel: Few = 1
     """Blocks, or strings of blocks, side by side."""
     link: BatteryLink | None = None
     """The cables between the blocks."""
@@ -137,7 +142,7 @@ class Source(Element):
     """Whether it cannot give more than that, whatever is across it."""
     volts: tuple[Volts, Volts] | None = None
     """Lowest and highest voltage that it charges with, or its open-circuit voltage twice."""
-    outputs: Annotated[Count, Field(ge=1, le=6)] = 1
+    outputs: Few = 1
     """Outputs that are kept apart inside; terminals 1, 2, 3 instead of pos if more than one."""
     field: FieldControl | None = None
     """Where an alternator's field is controlled."""
@@ -177,6 +182,8 @@ class Converter(Element):
     """Whether current can flow back from out to in."""
     efficiency: Share | None = None
     """Share of the power that comes out."""
+    constant_power: YesNo | None = None
+    """Draws more current as its input voltage falls."""
     idle: Amps | None = None
     """Current that it draws when nothing comes out."""
     neg: Terminal | None = None
@@ -186,7 +193,7 @@ class Converter(Element):
 class Diode(Element):
     """A diode or a diode splitter: lets current from in to 1, 2 and so on only."""
 
-    outputs: Annotated[Count, Field(ge=1, le=6)] = 1
+    outputs: Few = 1
     """How many outputs."""
     current: Amps | None = None
     """Rated current."""
@@ -201,7 +208,7 @@ class Switch(Element):
     """One of the common ones; 'own' with contacts and positions written out."""
     contacts: tuple[Position, ...] = ()
     """Names of the contacts (kind own)."""
-    positions: dict[Position, tuple[tuple[Position, Position], ...]] = Field(default_factory=dict)
+    positions: dict[Position, ContactPairs] = Field(default_factory=dict)
     """What each position closes: {off: [], 1: [[common, 1]]} (kind own)."""
     usual: Position | None = None
     """Where it stands unless a state says otherwise."""

@@ -281,6 +281,7 @@ class Converter:
     efficiency: Pair
     idle: float | None
     path: Path
+    constant_power: bool | None = None
 
 
 @dataclass(frozen=True, slots=True)

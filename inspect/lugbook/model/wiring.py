@@ -12,7 +12,17 @@ from typing import Annotated, Any, Literal, Self
 from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
 
 from lugbook.model.quantity import Kind, Quantity
-from lugbook.model.scalars import Count, Frozen, Ident, Line, YesNo, fault, quantity_of, read_quantity
+from lugbook.model.scalars import (
+    Count,
+    Frozen,
+    Ident,
+    Line,
+    YesNo,
+    fault,
+    quantity_of,
+    read_count,
+    read_quantity,
+)
 
 WORD = r"[a-z0-9]+(-[a-z0-9]+)*"
 TERMINAL = re.compile(rf"[a-z][a-z0-9]*(-[a-z0-9]+)*(\.{WORD}){{0,2}}")
@@ -85,6 +95,14 @@ def read_stud(value: Any) -> str:
     return str(value)
 
 
+def read_few(value: Any) -> int:
+    """A whole number from 1 to 12: blocks, outputs, conductors side by side."""
+    count = read_count(value)
+    if not 1 <= count <= 12:
+        raise fault("P121", f"'{count}' must be a whole number from 1 to 12")
+    return count
+
+
 def above_zero(*kinds: Kind) -> Callable[[Any], Quantity]:
     """A reader of quantities of these kinds that are above zero and no mere limit."""
 
@@ -112,6 +130,10 @@ Terminal = Annotated[str, BeforeValidator(read_terminal), text_like(f"^{TERMINAL
 Position = Annotated[str, BeforeValidator(read_position), text_like(f"^{WORD}$")]
 Gauge = Annotated[str, BeforeValidator(read_gauge), text_like(f"^{GAUGE.pattern}$")]
 Stud = Annotated[str, BeforeValidator(read_stud), WithJsonSchema({"enum": [*STUDS, *STUD_WORDS]})]
+
+Few = Annotated[
+    int, BeforeValidator(read_few), WithJsonSchema({"type": "integer", "minimum": 1, "maximum": 12})
+]
 
 Length = Annotated[Quantity, BeforeValidator(above_zero("length")), shape("length")]
 Area = Annotated[Quantity, BeforeValidator(above_zero("area")), shape("area")]
@@ -262,7 +284,7 @@ class Conductor(Run):
     """The hottest place it passes through."""
     use: ConductorUse = "power"
     """power, cranking, charging, sense or control."""
-    parallel: Annotated[Count, Field(ge=1)] = 1
+    parallel: Few = 1
     """How many equal conductors lie side by side between the same terminals."""
     devices: tuple[Placed, ...] = ()
     """Fuses and breakers in it."""
