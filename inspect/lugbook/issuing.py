@@ -46,9 +46,13 @@ class NotReadyError(LugbookError):
     """The job is not finished; nothing was issued."""
 
     def __init__(self, problems: tuple[Problem, ...]) -> None:
-        super().__init__(
-            "nothing was issued: the job has faults or is not finished; '--draft' issues an unfinished one, marked on every page"
+        faulty = any(problem.severity == "error" for problem in problems)
+        hint = (
+            "the job has faults"
+            if faulty
+            else "the job is not finished; '--draft' marks every page and issues it as it is"
         )
+        super().__init__(f"nothing was issued: {hint}")
         self.problems = problems
 
 

@@ -103,7 +103,8 @@ def _pdf(arguments: argparse.Namespace, path: Path, signatures: Signatures) -> i
             )
         else:
             say.append("attachments intact; pages not covered without the entry or report.pdf.sig")
-    return _result(arguments, path, checked.differences, say, signatures)
+    # Of a PDF alone too little is known to say more than the lines above.
+    return _result(arguments, path, checked.differences, say, signatures, whole=bool(checked.covered))
 
 
 def _result(
@@ -112,6 +113,8 @@ def _result(
     differences: Iterable[Difference],
     say: Iterable[str],
     signatures: Signatures,
+    *,
+    whole: bool = True,
 ) -> int:
     wrong = list(dict.fromkeys(differences))
     for difference in wrong:
@@ -121,12 +124,10 @@ def _result(
             print(line)
         for fingerprint, name in signatures.good.items():
             print(f"signed by {fingerprint}: {name}")
-        print(
-            f"{path}: {len(wrong)} difference{'s' if len(wrong) != 1 else ''}"
-            if wrong
-            else f"{path}: nothing differs"
-        )
-        if not wrong:
+        if wrong:
+            print(f"{path}: {len(wrong)} difference{'s' if len(wrong) != 1 else ''}")
+        elif whole:
+            print(f"{path}: nothing differs")
             print(SAMENESS)
     return 1 if wrong else 0
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from lugbook.model.decided import Role
-from lugbook.trail.canonical import digest
+from lugbook.trail.canonical import TrailError, digest
 from lugbook.trail.chain import Chain, Link, make_link
 from lugbook.trail.clock import new_salt, recorded_now
 from lugbook.trail.entries import ENTRY, KINDS, Body, FileSum, Person, persons
@@ -92,6 +92,8 @@ class Recording:
     def evidence(self, path: Path, *, under: str = EVIDENCE) -> FileSum:
         """Keep a file under its sum: its own name may tell who somebody is."""
         data = path.read_bytes()
+        if b"PRIVATE KEY-----" in data:
+            raise TrailError(f"'{path}' holds a private key; it was not copied into the job")
         ending = path.suffix.lower()
         kept = ending if ending[1:].isascii() and ending[1:].isalnum() and len(ending) <= 6 else ""
         return self.file(f"{under}/{digest(data)}{kept}", data)
