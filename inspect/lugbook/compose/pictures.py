@@ -10,9 +10,12 @@ from lugbook.model.view import PictureView
 from lugbook.words.catalogue import Words
 from lugbook.words.numbers import Formatter
 
-# A row is full when its pictures' aspect ratios sum to this: about two landscape pictures side by side.
+# A row is full when its pictures' aspect ratios sum to this: two landscape pictures side by side, or three where
+# there are many, so that a defect with many pictures still fits on a page.
 FULL_ROW = 2.9
-MAX_IN_ROW = 4
+FULL_ROW_OF_MANY = 4.3
+MANY = 4
+MAX_IN_ROW = 5
 GAP = 2.0
 """Per cent of the row's width between two pictures; the style sheets use the same."""
 
@@ -51,34 +54,35 @@ class Album:
 
     def rows(self, photos: Iterable[Photo]) -> tuple[tuple[PictureView, ...], ...]:
         """Number the pictures and set them in rows."""
-        rows = in_rows([(photo, self._aspect(photo)) for photo in photos])
-        return tuple(
-            tuple(
-                self.add(photo, width)
-                for (photo, _), width in zip(row, widths([a for _, a in row]), strict=True)
+        shaped = [(photo, self._aspect(photo)) for photo in photos]
+        full = FULL_ROW_OF_MANY if len(shaped) >= MANY else FULL_ROW
+        set_rows = []
+        for row in in_rows(shaped, full):
+            shares = widths([aspect for _, aspect in row], full)
+            set_rows.append(
+                tuple(self.add(photo, share) for (photo, _), share in zip(row, shares, strict=True))
             )
-            for row in rows
-        )
+        return tuple(set_rows)
 
     def _aspect(self, photo: Photo) -> float:
         facts = self._facts[photo.file]
         return facts.width / facts.height
 
 
-def in_rows(photos: list[tuple[Photo, float]]) -> list[list[tuple[Photo, float]]]:
+def in_rows(photos: list[tuple[Photo, float]], full: float) -> list[list[tuple[Photo, float]]]:
     """Photos with their aspect ratios, in rows: a row closes when it is wide enough."""
     rows: list[list[tuple[Photo, float]]] = []
     for photo, aspect in photos:
         row = rows[-1] if rows else None
-        if row is None or len(row) == MAX_IN_ROW or sum(a for _, a in row) + aspect > FULL_ROW:
+        if row is None or len(row) == MAX_IN_ROW or sum(a for _, a in row) + aspect > full:
             rows.append([(photo, aspect)])
         else:
             row.append((photo, aspect))
     return rows
 
 
-def widths(aspects: list[float]) -> list[float]:
+def widths(aspects: list[float], full: float) -> list[float]:
     """Per cent of the row for each picture, so that all are equally high; a lone one does not fill the row."""
     room = 100.0 - GAP * (len(aspects) - 1)
-    share = min(1.0, sum(aspects) / (FULL_ROW * 0.9))
+    share = min(1.0, sum(aspects) / (full * 0.9))
     return [room * share * aspect / sum(aspects) for aspect in aspects]
