@@ -34,6 +34,12 @@ class Islands:
     def __init__(self, nodes: Iterable[str]) -> None:
         self.parent = {node: node for node in nodes}
 
+    def copy(self) -> Islands:
+        """The same islands, to be joined further."""
+        twin = Islands(())
+        twin.parent = self.parent.copy()
+        return twin
+
     def find(self, node: str) -> str:
         """The island's name."""
         while self.parent[node] != node:
@@ -66,17 +72,26 @@ def _by_state(network: Network) -> Iterator[tuple[State, Islands]]:
     """Named states first, so that messages speak of them where they can; equal ones once."""
     plain = [edge for edge in network.of(*PLAIN) if not isinstance(edge, Contact)]
     contacts = list(network.of(Contact))
+    whole = _joined(Islands(network.nodes), plain)
     seen: set[tuple[frozenset[str], frozenset[str]]] = set()
     for state in (*network.states, *network.reachable):
         key = (state.closed, state.removed)
         if key in seen:
             continue
         seen.add(key)
-        islands = Islands(network.nodes)
-        for edge in (*plain, *(contact for contact in contacts if contact.id in state.closed)):
-            if edge.id not in state.removed:
-                islands.join(edge.a, edge.b)
-        yield state, islands
+        if state.removed:
+            islands = _joined(
+                Islands(network.nodes), [edge for edge in plain if edge.id not in state.removed]
+            )
+        else:
+            islands = whole.copy()
+        yield state, _joined(islands, [contact for contact in contacts if contact.id in state.closed])
+
+
+def _joined(islands: Islands, edges: Iterable[Edge]) -> Islands:
+    for edge in edges:
+        islands.join(edge.a, edge.b)
+    return islands
 
 
 def _shorts(network: Network, state: State, islands: Islands, document: Document, done: set[str]) -> None:
