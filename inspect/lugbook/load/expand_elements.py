@@ -1,14 +1,14 @@
-"""Batteries, sources, converters, switches and loads of the written installation -> terminals and edges."""
+"""Sources, converters, diodes, switches, relays and loads of the written installation -> edges."""
 
 from __future__ import annotations
 
 from lugbook.load.expand import EXACT_ZERO, Expansion, exact, si, written
+from lugbook.load.expand_batteries import battery_edges
+from lugbook.load.expand_terminals import contacts_of
 from lugbook.load.faults import nearest
 from lugbook.model import network as net
 from lugbook.model.apparatus import (
-    LITHIUM,
     SWITCHES,
-    Battery,
     Circuit,
     Converter,
     Diode,
@@ -20,83 +20,16 @@ from lugbook.model.apparatus import (
 )
 from lugbook.model.defaults import Pair
 from lugbook.model.problem import Path
-from lugbook.model.wiring import Element
 
 # The ports that each kind of converter needs: how many, and whether one must take in and one give out.
 NEEDED_PORTS = {"dc-dc": (2, True), "pv-controller": (2, True), "equaliser": (2, False), "inverter": (1, False), "inverter-charger": (1, False), "other": (1, False)}  # fmt: skip
-NEGATIVES = ("neg",)
-
-
-def terminals(build: Expansion) -> None:
-    """Declare every terminal, so that conductors can name them."""
-    plan = build.installation
-    for n, node in enumerate(plan.nodes):
-        path = (*build.where, "nodes", n)
-        if node.body is not None and node.kind != "body":
-            build.document.report(
-                (*path, "body"),
-                "P619",
-                f"'{node.id}' names a body, but its kind is '{node.kind}'",
-                "write 'kind: body'",
-            )
-        body = (node.body or "other") if node.kind == "body" else None
-        build.nodes.setdefault(
-            node.id, net.Node(node.id, node.kind, node.title or node.id, path, "", body, node.stud)
-        )
-    for n, battery in enumerate(plan.batteries):
-        _battery_terminals(battery, build, (*build.where, "batteries", n))
-    for n, source in enumerate(plan.sources):
-        path = (*build.where, "sources", n)
-        outputs = ["pos"] if source.outputs == 1 else [str(k + 1) for k in range(source.outputs)]
-        _declare(source, [*outputs, "neg"], build, path, optional=("sense", "field"))
-        if source.outputs > 1:
-            build.terminal(f"{source.id}.core", source.id, f"{source.title or source.id}, inside", path, None)
-    for n, converter in enumerate(plan.converters):
-        names = [port.name for port in converter.ports]
-        negatives = [f"{name}-neg" for name in names] if converter.isolated else ["neg"]
-        _declare(converter, [*names, *negatives], build, (*build.where, "converters", n))
-    for n, diode in enumerate(plan.diodes):
-        _declare(
-            diode, ["in", *(str(k + 1) for k in range(diode.outputs))], build, (*build.where, "diodes", n)
-        )
-    for n, switch in enumerate(plan.switches):
-        _declare(switch, list(_contacts(switch)), build, (*build.where, "switches", n))
-    for n, relay in enumerate(plan.relays):
-        _declare(relay, ["a", "b"], build, (*build.where, "relays", n), optional=("coil-pos", "coil-neg"))
-    for n, inline in enumerate(plan.devices):
-        _declare(inline, ["in", "out"], build, (*build.where, "devices", n))
-    for n, load in enumerate(plan.loads):
-        _declare(load, ["pos", "neg"], build, (*build.where, "loads", n))
-    for n, circuit in enumerate(plan.circuits):
-        path = (*build.where, "circuits", n)
-        for name in ("pos", "neg"):
-            build.terminal(f"{circuit.id}.{name}", circuit.id, circuit.title or circuit.id, path, None)
-
-
-def _declare(
-    element: Element, names: list[str], build: Expansion, path: Path, *, optional: tuple[str, ...] = ()
-) -> None:
-    for key in element.studs:
-        if key not in (*names, *optional):
-            hint = nearest(key, (*names, *optional)) or f"known here: {', '.join((*names, *optional))}"
-            build.document.report(
-                (*path, "studs", key), "P602", f"'{element.id}' has no terminal '{key}'", hint, on_key=True
-            )
-    for name in (*names, *optional):
-        target = getattr(element, name, None) if name in ("pos", "neg", "sense") else None
-        full = f"{element.id}.{name}"
-        if target is not None:
-            build.alias(full, target, (*path, name))
-        else:
-            title = f"{element.title or element.id}, {name}"
-            build.terminal(full, element.id, title, path, element.studs.get(name), optional=name in optional)
 
 
 def elements(build: Expansion) -> None:
     """Add the edges of all elements."""
     plan = build.installation
     for n, battery in enumerate(plan.batteries):
-        _battery(battery, build, (*build.where, "batteries", n))
+        battery_edges(battery, build, (*build.where, "batteries", n))
     for n, converter in enumerate(plan.converters):
         _converter(converter, build, (*build.where, "converters", n))
     for n, diode in enumerate(plan.diodes):
@@ -109,168 +42,6 @@ def elements(build: Expansion) -> None:
         _load(load, build, (*build.where, "loads", n))
     for n, circuit in enumerate(plan.circuits):
         _load(circuit, build, (*build.where, "circuits", n))
-
-
-def _battery_terminals(battery: Battery, build: Expansion, path: Path) -> None:
-    many, name, title = battery.parallel > 1, battery.id, battery.title or battery.id
-    posts = [f"pos-{k + 1}" for k in range(battery.parallel)] if many else []
-    posts += [f"neg-{k + 1}" for k in range(battery.parallel)] if many else []
-    joints = [joint for s in _strings(battery) for k in range(1, battery.series) for joint in _joint(s, k)]
-    for key in battery.studs:
-        if key not in ("pos", "neg"):
-            build.document.report(
-                (*path, "studs", key),
-                "P602",
-                f"'{name}' has no terminal '{key}'",
-                "known here: pos, neg",
-                on_key=True,
-            )
-    for post in (*posts, *joints):
-        side = "neg" if post.startswith("neg") or post.endswith("up") else "pos"
-        build.terminal(f"{name}.{post}", name, f"{title}, {post}", path, battery.studs.get(side))
-    if battery.string_device is not None:
-        for s in _strings(battery):
-            build.terminal(f"{name}.top{s}", name, f"{title}, top{s}", path, battery.studs.get("pos"))
-    last = "1" if battery.take_off == "one end" else str(battery.parallel)
-    for side, number in (("pos", "1"), ("neg", last)):
-        own = f"{name}.{side}"
-        if many and battery.take_off != "bus bars":
-            build.alias(own, f"{own}-{number}", path)
-            target = getattr(battery, side)
-            if target is not None:
-                build.document.report(
-                    (*path, side),
-                    "P619",
-                    f"a bank of blocks side by side cannot sit on '{target}' directly",
-                    "join its end post to that node under 'joins'",
-                )
-        elif getattr(battery, side) is not None:
-            build.alias(own, getattr(battery, side), (*path, side))
-        else:
-            build.terminal(own, name, f"{title}, {side}", path, battery.studs.get(side))
-
-
-def _strings(battery: Battery) -> list[str]:
-    """The endings that name the strings: one nameless string, or -1, -2 and so on."""
-    return [""] if battery.parallel == 1 else [f"-{s + 1}" for s in range(battery.parallel)]
-
-
-def _joint(string: str, k: int) -> tuple[str, str]:
-    """The two posts above block k: the lower block's positive, and the next block's negative."""
-    lower = f"{k}{string}"
-    return lower, f"{lower}-up"
-
-
-def _battery(battery: Battery, build: Expansion, path: Path) -> None:
-    name, title = battery.id, battery.title or battery.id
-    volts = battery.volts.value if battery.volts else build.installation.system.value / battery.series
-    strings = _strings(battery)
-    for s in strings:
-        bottom = f"{name}.neg{s}"
-        top = f"{name}.pos{s}" if battery.string_device is None else f"{name}.top{s}"
-        for k in range(1, battery.series + 1):
-            upper = top if k == battery.series else f"{name}.{_joint(s, k)[0]}"
-            single = battery.series == 1 and len(strings) == 1
-            number = "".join(["" if battery.series == 1 else f"-{k}", s])
-            nodes = build.ends(upper, bottom, (*path, "pos"), (*path, "neg"), f"'{name}'")
-            if nodes is not None:
-                label = title if single else f"{title}, block {number.removeprefix('-')}"
-                build.add(
-                    _block(
-                        battery,
-                        name if single else f"{name}.block{number}",
-                        nodes,
-                        label,
-                        s,
-                        volts,
-                        build,
-                        path,
-                    )
-                )
-            if k < battery.series:
-                lower, upper_neg = (f"{name}.{joint}" for joint in _joint(s, k))
-                _link(battery, f"{name}.link{number}", lower, upper_neg, build, path)
-                bottom = upper_neg
-        if battery.string_device is not None:
-            device = build.device(battery.string_device, f"{name}.fuse{s}", (*path, "string_device"))
-            nodes = build.ends(top, f"{name}.pos{s}", path, path, f"'{device.id}'")
-            if nodes is not None:
-                build.add(net.Inline(device.id, *nodes, device.title, device, (*path, "string_device")))
-    for side in ("pos", "neg"):
-        for k in range(1, battery.parallel):
-            if battery.take_off != "bus bars":
-                _link(
-                    battery,
-                    f"{name}.link-{side}-{k}",
-                    f"{name}.{side}-{k}",
-                    f"{name}.{side}-{k + 1}",
-                    build,
-                    path,
-                )
-        if battery.parallel > 1 and battery.take_off == "bus bars":
-            for s in strings:
-                _link(battery, f"{name}.link-{side}{s}", f"{name}.{side}", f"{name}.{side}{s}", build, path)
-
-
-def _link(battery: Battery, name: str, a: str, b: str, build: Expansion, path: Path) -> None:
-    nodes = build.ends(a, b, path, path, f"'{name}'")
-    if nodes is None:
-        return
-    if battery.link is None:
-        build.add(net.Join(name, *nodes, name, build.assume("link", name, path), path))
-    else:
-        build.run(battery.link, name, nodes, (*path, "link"), "link", exact(battery.link.length.value))
-
-
-def _emf(battery: Battery, volts: float, name: str, build: Expansion, path: Path) -> Pair | None:
-    if battery.chemistry == "lifepo4":
-        return build.assume("lithium-emf", name, path, round(volts / 3.2) / 4)
-    if battery.chemistry == "other lithium":
-        return None
-    default = "emf" if battery.chemistry == "not known" else "lead-emf"
-    return build.assume(default, name, path, round(volts / 2) / 6)
-
-
-def _block(
-    battery: Battery,
-    name: str,
-    nodes: tuple[str, str],
-    title: str,
-    string: str,
-    volts: float,
-    build: Expansion,
-    path: Path,
-) -> net.Battery:
-    if battery.lithium is not None and battery.chemistry not in LITHIUM:
-        build.document.report(
-            (*path, "lithium"), "P619", f"'{battery.id}' is not a lithium battery", "correct 'chemistry'"
-        )
-    lithium = battery.lithium
-    return net.Battery(
-        id=name,
-        a=nodes[0],
-        b=nodes[1],
-        title=title,
-        bank=battery.id,
-        string=int(string.removeprefix("-") or 1),
-        chemistry=battery.chemistry,
-        volts=volts,
-        emf=_emf(battery, volts, name, build, path),
-        capacity=si(battery.capacity),
-        capacity_at=si(battery.capacity_at),
-        cca=si(battery.cca),
-        cca_standard=battery.cca_standard,
-        resistance=si(battery.resistance),
-        short_circuit=si(battery.short_circuit),
-        cell_short_circuit=si(lithium.cell_short_circuit) if lithium else None,
-        bms=(lithium.switches if lithium else "not known") if battery.chemistry in LITHIUM else None,
-        bms_limit=si(lithium.limit) if lithium else None,
-        charge_disconnect=lithium.charge_disconnect if lithium else None,
-        low_temperature=lithium.low_temperature if lithium else None,
-        starts=battery.starts,
-        year=battery.year,
-        path=path,
-    )
 
 
 def sources(build: Expansion) -> None:
@@ -403,13 +174,9 @@ def _diode(diode: Diode, build: Expansion, path: Path) -> None:
             )
 
 
-def _contacts(switch: Switch) -> tuple[str, ...]:
-    return switch.contacts if switch.kind == "own" else SWITCHES[switch.kind][0]
-
-
 def _switch(switch: Switch, build: Expansion, path: Path) -> None:
     name, title, report = switch.id, switch.title or switch.id, build.document.report
-    contacts = _contacts(switch)
+    contacts = contacts_of(switch)
     if switch.kind != "own" and (switch.contacts or switch.positions):
         report(
             path,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from types import MappingProxyType
 from typing import TypeVar
 
-from lugbook.load import expand, expand_elements, netcheck, states
+from lugbook.load import expand, expand_elements, expand_terminals, netcheck, states
 from lugbook.load.expand import Expansion
 from lugbook.load.faults import nearest
 from lugbook.load.tree import Document
@@ -26,7 +26,7 @@ def load_installation(
     before = _errors(document)
     build = Expansion(installation, document, where)
     expand.claim_all(build)
-    expand_elements.terminals(build)
+    expand_terminals.terminals(build)
     expand_elements.elements(build)
     expand.conductors(build)
     expand_elements.coils(build)
