@@ -82,7 +82,10 @@ def test_a_key_has_a_place_of_its_own() -> None:
     [
         ("a:\n\t- b", 2, 1, "a tab stands on this line"),
         ("a: 1\nb\n", 3, 1, "a key without its colon"),
-        ("report\n  number: 3", 2, 9, "a colon stands where none is expected"),
+        ("report\n  number: 3", 1, 1, "a key without its colon"),
+        ("a:\n  b 1\n  c: 2", 2, 3, "a key without its colon"),
+        ("a:1\nb: 2", 1, 1, "a key without its colon"),
+        ("a: b\n c: d", 2, 3, "a colon stands where none is expected"),
         ("a: b: c", 1, 5, "a colon stands where none is expected"),
         ("a: 'x\nb: c\n", 1, 4, "a quote was opened and never closed"),
         ("a: [1, 2\nb: c", 2, 2, "lacks a comma or its end"),

@@ -64,7 +64,7 @@ def _report(detail: ErrorDetails, model: type[BaseModel], document: Document) ->
     if kind.startswith("P") and kind[1:].isdigit():
         document.report(path, kind, detail["msg"], context.get("hint", ""))
     elif kind == "extra_forbidden":
-        _unknown_key(path, model, document)
+        _unknown_key(path, model, document, empty=detail["input"] is None)
     elif kind == "missing":
         step = path[-1]
         what = (
@@ -86,7 +86,7 @@ def _path(loc: tuple[int | str, ...]) -> Path:
     return tuple(step for step in loc if step != "[key]")
 
 
-def _unknown_key(path: Path, model: type[BaseModel], document: Document) -> None:
+def _unknown_key(path: Path, model: type[BaseModel], document: Document, *, empty: bool) -> None:
     key = str(path[-1])
     if len(path) == 1 and key in LATER:
         message, hint = f"the key '{key}' is not read by this version", "delete it for now"
@@ -94,6 +94,8 @@ def _unknown_key(path: Path, model: type[BaseModel], document: Document) -> None
         return
     known = sorted(_fields_at(path[:-1], model))
     hint = nearest(key, known) or (f"known here: {', '.join(known)}" if known else "")
+    if empty and " " in key:  # {place: Live to earth, mains side}
+        hint = "a comma ended the text before it: put text that holds a comma in quotes"
     document.report(path, "P101", f"the key '{key}' is not known here", hint, on_key=True)
 
 

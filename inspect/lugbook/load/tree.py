@@ -211,12 +211,21 @@ def _unreadable(error: yaml.MarkedYAMLError, body: str, document: Document) -> N
     line = lines[place.line - 1] if place.line <= len(lines) else ""
     if "\t" in line[: place.column]:
         message, hint = "a tab stands on this line", "indent with spaces only"
+    elif found.startswith("mapping values") and _lacks_colon(lines, place.line - 1):
+        place = Mark(place.line - 1, 1 + len(lines[place.line - 2]) - len(lines[place.line - 2].lstrip()))
+        message, hint = "a key without its colon", "write 'key: value', with a space after the colon"
     elif found.startswith("mapping values"):
         hint = "put text that holds ': ' in quotes; a key without a value on the line above ends with ':'"
     if "nesting depth" in found:
         _report(document, place, "P007", f"more than {MAX_DEPTH} levels inside each other", DEPTH_HINT)
         return
     _report(document, place, "P003", f"this is not readable YAML: {message}", hint)
+
+
+def _lacks_colon(lines: list[str], number: int) -> bool:
+    """Whether a line (counted from 1) holds text, but no key: then it is the culprit, not the line after it."""
+    text = lines[number - 1].strip() if number > 0 else ""
+    return bool(text) and not text.startswith(("#", "-")) and ": " not in text and not text.endswith(":")
 
 
 DEPTH_HINT = "a findings file needs about eight"

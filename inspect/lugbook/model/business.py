@@ -4,11 +4,21 @@ from __future__ import annotations
 
 from typing import Literal
 
+from pydantic import ConfigDict
+
 from lugbook.model.scalars import Frozen, Line
+from lugbook.model.schema import needs
 
 
 class BusinessFile(Frozen):
     """The user's own letterhead, beside the findings or in a folder above."""
+
+    model_config = ConfigDict(
+        json_schema_extra={
+            "if": {"properties": {"logo": {"type": ["string", "number"]}}, "required": ["logo"]},
+            "then": needs("logo_alt"),
+        }
+    )
 
     format: Literal["lugbook-business-1"]
     """The format of this file."""

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Literal, Self
 
-from pydantic import model_validator
+from pydantic import ConfigDict, Field, model_validator
 
 from lugbook.model.scalars import Frozen, Ident, Line, Text, YesNo, fault
+from lugbook.model.schema import needs
 from lugbook.model.vocabulary import (
     Caution,
     Danger,
@@ -48,7 +49,7 @@ class Item(Frozen):
     """The evidence that is wanted."""
     severity: SeverityWord
     """Usual severity of a departure, to people first."""
-    probability: dict[Exposure, ProbabilityWord]
+    probability: dict[Exposure, ProbabilityWord] = Field(json_schema_extra={"required": ["usual"]})
     """Usual probability over the life of the boat, by exposure; the key 'usual' is required."""
     harms: Harms
     """Whom a departure harms first."""
@@ -95,6 +96,8 @@ class Group(Frozen):
 
 class Stop(Frozen):
     """One stop of the walk: a shared group (`use`), or a group written here (`id`, `title`, `items`)."""
+
+    model_config = ConfigDict(json_schema_extra={"oneOf": [needs("use"), needs("id", "title", "items")]})
 
     use: Ident | None = None
     """The id of a shared group."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import BeforeValidator, ValidationInfo, WithJsonSchema, model_validator
+from pydantic import BeforeValidator, ConfigDict, ValidationInfo, WithJsonSchema, model_validator
 
 from lugbook.model.quantity import Kind, Quantity
 from lugbook.model.scalars import (
@@ -23,8 +23,10 @@ from lugbook.model.scalars import (
     YesNo,
     fault,
     quantity_of,
+    quantity_pattern,
     read_quantity,
 )
+from lugbook.model.schema import lacks, needs, when
 from lugbook.model.vocabulary import (
     Afloat,
     Danger,
@@ -53,8 +55,17 @@ MARK_KEYS: dict[str, tuple[frozenset[str], frozenset[str]]] = {
 }
 
 
+MARK_PARTS = frozenset({"at", "to", "size", "points", "text"})
+MARK_RULES: list[Any] = [
+    when("mark", [kind], {"allOf": [needs(*sorted(needed)), lacks(*sorted(MARK_PARTS - needed - allowed))]})
+    for kind, (needed, allowed) in MARK_KEYS.items()
+]
+
+
 class Mark(Frozen):
     """A mark drawn on a picture in the report. Coordinates run from 0,0 (upper left) to 1,1 (lower right)."""
+
+    model_config = ConfigDict(json_schema_extra={"allOf": MARK_RULES})
 
     mark: MarkKind
     """arrow (at: tail, to: tip), ring (at, size), box (at, to: opposite corners), path (points), number, label (at, text)."""
@@ -72,7 +83,7 @@ class Mark(Frozen):
     @model_validator(mode="after")
     def _complete(self) -> Self:
         needed, allowed = MARK_KEYS[self.mark]
-        given = {key for key in ("at", "to", "size", "points", "text") if getattr(self, key)}
+        given = {key for key in MARK_PARTS if getattr(self, key)}
         missing, extra = sorted(needed - given), sorted(given - needed - allowed)
         if missing or extra:
             what = f"needs {', '.join(missing)}" if missing else f"does not take {', '.join(extra)}"
@@ -247,7 +258,7 @@ class ReportHead(Frozen):
     electrician: Electrician = Electrician()
     """Who looked."""
     craft: Craft = Craft()
-    """The boat."""
+    """The boat, and what is fitted in her."""
     visit: Visit = Visit()
     """The visit."""
     limitations: tuple[Text, ...] = ()
@@ -282,6 +293,12 @@ READING_KINDS: dict[str, tuple[Kind, ...]] = {
 }
 
 
+READING_RULES: list[Any] = [
+    when("quantity", [word], {"properties": {"value": {"pattern": quantity_pattern(*kinds)}}})
+    for word, kinds in READING_KINDS.items()
+]
+
+
 def _read_value(value: Any, info: ValidationInfo) -> Quantity:
     every = tuple(kind for kinds in READING_KINDS.values() for kind in kinds)
     return read_quantity(value, *READING_KINDS.get(info.data.get("quantity", ""), every))
@@ -289,6 +306,8 @@ def _read_value(value: Any, info: ValidationInfo) -> Quantity:
 
 class Reading(Frozen):
     """A measured value."""
+
+    model_config = ConfigDict(json_schema_extra={"allOf": READING_RULES})
 
     id: Ident
     """Named by results and defects."""
@@ -384,8 +403,22 @@ class ExtraDefect(DefectBase):
     """What it is judged against."""
 
 
+RESULT_RULES: list[Any] = [
+    when("result", ["further investigation", "not applicable", "not inspected"], needs("reason")),
+    when("result", ["no departure seen", "defect", "further investigation"], needs("extent")),
+    when("result", ["defect"], needs("defects")),
+    when(
+        "result",
+        ["no departure seen", "further investigation", "not applicable", "not inspected"],
+        lacks("defects"),
+    ),
+]
+
+
 class Result(Frozen):
     """The answer to one item."""
+
+    model_config = ConfigDict(json_schema_extra={"allOf": RESULT_RULES})
 
     item: Ident
     """Id of the checklist item."""

@@ -239,16 +239,24 @@ def read_quantity(value: Any, *kinds: Kind) -> Quantity:
 
 def quantity_of(*kinds: Kind) -> Any:
     """The annotation of a quantity of these kinds."""
-    units = [unit for unit, (kind, _, _) in UNITS.items() if kind in kinds]
-    units += [spelling for spelling, unit in SPELLINGS.items() if unit in units]
-    choice = "|".join(re.escape(unit) for unit in sorted(units, key=lambda u: (-len(u), u)))
-    schema = {"type": "string", "pattern": rf"^\s*[<>]?\s*[+-]?(\d+(\.\d+)?|\.\d+)\s*({choice})\s*$"}
+    schema = {"type": "string", "pattern": quantity_pattern(*kinds)}
     return Annotated[
         Quantity, BeforeValidator(lambda value: read_quantity(value, *kinds)), WithJsonSchema(schema)
     ]
 
 
-TEXT_SCHEMA = {"type": ["string", "number"]}
+def quantity_pattern(*kinds: Kind) -> str:
+    """How such a quantity is written, as a pattern for JSON Schema."""
+    units = [unit for unit, (kind, _, _) in UNITS.items() if kind in kinds]
+    units += [spelling for spelling, unit in SPELLINGS.items() if unit in units]
+    choice = "|".join(re.escape(unit) for unit in sorted(units, key=lambda u: (-len(u), u)))
+    return rf"^\s*[<>]?\s*[+-]?([0-9]+(\.[0-9]+)?|\.[0-9]+)\s*({choice})\s*$"
+
+
+# YAML readers take an unquoted 17 for a number; here it is text like any other.
+TEXT_SCHEMA = {"type": ["string", "number"], "pattern": r"\S", "maxLength": 50_000}
+LOOK, TEST = r"(whole|part\s+seen|sample\s+[0-9]{1,5}\s+of\s+[0-9]{1,5})", r"(not\s+)?tested"
+EXTENT_PATTERN = rf"^\s*({LOOK}(\s*,\s*{TEST})?|{TEST}(\s*,\s*{LOOK})?)\s*$"
 Text = Annotated[str, BeforeValidator(read_text), WithJsonSchema(TEXT_SCHEMA)]
 Line = Annotated[str, BeforeValidator(read_line), WithJsonSchema({**TEXT_SCHEMA, "maxLength": 200})]
 Headline = Annotated[str, BeforeValidator(read_headline), WithJsonSchema({**TEXT_SCHEMA, "maxLength": 90})]
@@ -266,14 +274,20 @@ Count = Annotated[int, BeforeValidator(read_count), WithJsonSchema({"type": "int
 Fraction = Annotated[
     float, BeforeValidator(read_fraction), WithJsonSchema({"type": "number", "minimum": 0, "maximum": 1})
 ]
-YesNo = Annotated[bool, BeforeValidator(read_yes_no), WithJsonSchema({"enum": [True, False, "yes", "no"]})]
+YesNo = Annotated[
+    bool, BeforeValidator(read_yes_no), WithJsonSchema({"enum": [True, False, "yes", "no", "Yes", "No"]})
+]
 Day = Annotated[
-    date, BeforeValidator(read_day), WithJsonSchema({"type": "string", "pattern": f"^{DAY.pattern}$"})
+    date,
+    BeforeValidator(read_day),
+    WithJsonSchema({"type": "string", "format": "date", "pattern": f"^{DAY.pattern}$"}),
 ]
 Clock = Annotated[
     str, BeforeValidator(read_clock), WithJsonSchema({"type": "string", "pattern": f"^({CLOCK.pattern})$"})
 ]
-ExtentField = Annotated[Extent, BeforeValidator(read_extent), WithJsonSchema({"type": "string"})]
+ExtentField = Annotated[
+    Extent, BeforeValidator(read_extent), WithJsonSchema({"type": "string", "pattern": EXTENT_PATTERN})
+]
 
 
 class Frozen(BaseModel):
@@ -308,5 +322,6 @@ __all__ = [
     "YesNo",
     "fault",
     "quantity_of",
+    "quantity_pattern",
     "read_quantity",
 ]

@@ -3,12 +3,30 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable
 from typing import Any
 
 from pydantic import BaseModel
 
 SCHEMA = "findings.schema.json"
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
+
+
+def when(key: str, words: Iterable[str], then: dict[str, Any]) -> dict[str, Any]:
+    """A rule for editors: if the key holds one of the words, `then` applies as well."""
+    return {"if": {"properties": {key: {"enum": sorted(words)}}, "required": [key]}, "then": then}
+
+
+def needs(*keys: str) -> dict[str, Any]:
+    """These keys are there and not empty."""
+    return {"required": list(keys), "properties": {key: {"not": {"type": "null"}} for key in keys}}
+
+
+def lacks(*keys: str) -> dict[str, Any]:
+    """These keys are absent, or empty."""
+    return {
+        "properties": {key: {"anyOf": [{"type": "null"}, {"maxItems": 0, "type": "array"}]} for key in keys}
+    }
 
 
 def schema(model: type[BaseModel]) -> dict[str, Any]:

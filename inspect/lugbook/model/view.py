@@ -23,7 +23,9 @@ class Fact(View):
     """A label and what belongs to it. An empty text means 'not recorded' was filled in already."""
 
     label: str
+    """What it says it is."""
     text: str
+    """What belongs to it."""
     markdown: bool = False
     """Whether the text is Markdown."""
 
@@ -38,13 +40,17 @@ class PictureView(View):
     file: str
     """The original's name inside photos/."""
     anchor: str
+    """Name to jump to inside the page."""
     number: int
     """Number in the report, from 1."""
     label: str
     """'Picture 3'."""
     caption: str
+    """Printed under the picture."""
     alt: str
+    """What the picture shows, in words."""
     marks: tuple[Mark, ...]
+    """Marks drawn over it."""
     taken: str | None
     """When it was taken, if the report is to say so."""
     tall: bool
@@ -57,9 +63,13 @@ class LevelView(View):
     """A risk level in words, and its mark."""
 
     level: Level
+    """The level, as a word of the format."""
     words: str
+    """The level in the report's language."""
     short: str
+    """The same in one word."""
     mark_alt: str
+    """What its mark looks like, in words."""
 
 
 class DefectView(View):
@@ -70,11 +80,17 @@ class DefectView(View):
     id: str
     """Stable id, never reused."""
     anchor: str
+    """Name to jump to inside the page."""
     title: str
+    """A short headline."""
     place: str
+    """Where on the boat."""
     level: LevelView
+    """Its risk level."""
     act_by: ActBy | None
+    """When to act, as a word of the format; none if the risk is removed."""
     act_by_words: str
+    """When to act, in the report's language."""
     statements: tuple[Fact, ...]
     """Seen, measured, told, opinion: marked apart. Markdown."""
     why: str
@@ -84,14 +100,19 @@ class DefectView(View):
     keep_service: bool
     """Whether the thing must be kept in service."""
     risk_line: str
+    """Severity, probability, whom it harms and whether it is present, in a sentence."""
     override: str | None
+    """What the table gives, what the inspector sets, and why; none if they agree."""
     sources: tuple[str, ...]
+    """What it is judged against."""
     caution_lines: tuple[str, ...]
+    """Cautions for working on it, one line each."""
     beside: PictureView | None
     """A picture that stands alone is set beside the text."""
     rows: tuple[tuple[PictureView, ...], ...]
     """Several pictures, by rows of even height."""
     question: str | None
+    """The question on the checklist that it answers."""
     item: str | None
     """Id of the checklist item."""
     decided: tuple[str, ...] = ()
@@ -107,80 +128,123 @@ class CountView(View):
     """How many defects a level has."""
 
     level: LevelView
+    """The level."""
     count: int
+    """How many defects have it."""
 
 
 class UrgentView(View):
     """A line of the first page."""
 
     number: int
+    """The defect's number."""
     anchor: str
+    """Name of the defect to jump to."""
     title: str
+    """Its headline."""
     place: str
+    """Where on the boat."""
     act_by: str
+    """When to act, in words."""
     level: LevelView
+    """Its risk level."""
     thumb: str | None
     """The name of the small prepared picture."""
     thumb_alt: str
+    """What the small picture shows."""
 
 
 class FirstPage(View):
     """The page for the owner."""
 
     facts: tuple[Fact, ...]
+    """Boat, client, date and the like."""
     verdict: tuple[str, ...]
+    """The verdict in sentences."""
     counts: tuple[CountView, ...]
+    """How many defects of each level."""
     urgent: tuple[UrgentView, ...]
+    """The most urgent defects."""
     urgent_more: str | None
+    """How many more there are."""
     not_seen: tuple[str, ...]
+    """What was not looked at."""
     not_seen_more: str | None
+    """How many more there are."""
     caution_lines: tuple[str, ...]
+    """The cautions that apply, one line each."""
     answered: str
+    """How many questions were answered."""
     ask: str
+    """Whom to ask."""
     picture: PictureView | None
+    """The picture of the boat."""
 
 
 class CautionView(View):
     """A caution in one line and in full."""
 
     id: str
+    """Its id in the checklists."""
     line: str
+    """In one line."""
     text: str
+    """In full."""
 
 
 class ReadingView(View):
     """A row of the test record."""
 
     id: str
+    """Its id in the findings."""
     quantity: str
+    """What was measured."""
     place: str
+    """Between which points."""
     value: str
+    """The value with its unit, as written."""
     state: str
+    """State of the boat."""
     instrument: str
+    """The instrument."""
     time: str
+    """When."""
     note: str
+    """Anything else."""
 
 
 class InstrumentView(View):
     """An instrument."""
 
     name: str
+    """Kind of instrument."""
     serial: str
+    """Serial number."""
     calibrated: str
+    """Last calibration."""
     due: str
+    """Next calibration."""
     overdue: bool
+    """Whether it was past its date at the visit."""
     check: str
+    """The check before use."""
 
 
 class AnswerView(View):
     """One question with its answer."""
 
     item: str
+    """Id of the checklist item."""
     question: str
+    """The question."""
     result: str
+    """The result in the report's language."""
     result_key: str
+    """The result as a word of the format."""
     extent: str
+    """How far it was looked at."""
     statements: tuple[Fact, ...]
+    """Observed and told: marked apart. Markdown."""
     defects: tuple[tuple[int, str], ...]
     """Numbers and anchors of the defects."""
 
@@ -189,15 +253,20 @@ class GroupView(View):
     """One stop of the walk."""
 
     title: str
+    """Heading."""
     answers: tuple[AnswerView, ...]
+    """Its questions, in the order of the walk."""
     rows: tuple[tuple[PictureView, ...], ...]
+    """Pictures, by rows of even height."""
 
 
 class UnseenView(View):
     """A question that was not looked at."""
 
     question: str
+    """The question."""
     state: str
+    """Whether it does not apply, was not looked at or has no answer yet."""
     reason: str
     """Markdown."""
 
@@ -206,41 +275,55 @@ class SectionView(View):
     """A headed list of facts."""
 
     title: str
+    """Heading."""
     facts: tuple[Fact, ...]
+    """What stands under it."""
 
 
 class MatrixRow(View):
     """A row of the risk table."""
 
     probability: str
+    """The probability in words."""
     cells: tuple[LevelView, ...]
+    """The level for each severity."""
 
 
 class Letterhead(View):
     """The user's own."""
 
     name: str
+    """Trading name."""
     lines: tuple[str, ...]
+    """Address and contact."""
     logo: str | None
     """The name of the prepared logo."""
     logo_alt: str
+    """What the logo shows."""
 
 
 class SignatureView(View):
     """The signature."""
 
     name: str
+    """Name as signed."""
     date: str
+    """Date of signature."""
     place: str
+    """Place of signature."""
     image: str | None
+    """The name of the prepared picture of the signature."""
     image_alt: str
+    """What it shows."""
 
 
 class IssueView(View):
     """Which issue of the report this is."""
 
     revision: int
+    """Number of the revision, from 1."""
     title: str
+    """The revision in words."""
     lines: tuple[str, ...]
     """What it takes the place of, and why."""
     manifest: str | None
@@ -251,38 +334,63 @@ class ReportView(View):
     """A whole report."""
 
     format: Literal["lugbook-report-1"] = "lugbook-report-1"
+    """The format of this file."""
     program: str
     """Version of the program."""
     language: str
+    """Language of the words, such as en."""
     title: str
+    """Title of the report."""
     number: str
+    """Number of the report."""
     boat: str
+    """Name of the boat."""
     day: str
     """ISO date that the document carries."""
     draft: bool
+    """Whether questions are still open."""
     precedence: str
+    """The note that local rules and licensed examiners take precedence."""
     letterhead: Letterhead
+    """The inspector's own letterhead."""
     first: FirstPage
+    """The first page, for the owner."""
     cautions: tuple[CautionView, ...]
+    """The cautions that apply to this boat."""
     defects: tuple[DefectView, ...]
+    """The defects, most urgent first."""
     readings: tuple[ReadingView, ...]
+    """The test record."""
     instruments: tuple[InstrumentView, ...]
+    """The instruments used."""
     walk_intro: str
+    """The sentence before the walk."""
     groups: tuple[GroupView, ...]
+    """The questions, in the order of the walk."""
     not_asked_intro: str | None
+    """The sentence before the questions that were not asked."""
     not_asked: tuple[str, ...]
+    """Questions not asked, since the boat is said to have no such thing."""
     unseen: tuple[UnseenView, ...]
+    """What was not looked at, and why."""
     unanswered: str | None
+    """Questions without an answer yet."""
     limits: tuple[str, ...]
     """Markdown."""
     visit: tuple[SectionView, ...]
+    """Who, what, where and when."""
     severities: tuple[str, ...]
+    """The severities in words: the head of the risk table."""
     matrix: tuple[MatrixRow, ...]
+    """The risk table, a row for each probability."""
     levels: tuple[LevelView, ...]
+    """The levels in words."""
     files: tuple[tuple[str, str], ...]
     """Name and SHA-256 of what the report was made from."""
     made_with: str
+    """Which program and version made it."""
     signature: SignatureView
+    """Who signed, when and where."""
     pictures: tuple[PictureView, ...]
     """Every picture once per place where it is set."""
     issue: IssueView | None = None
