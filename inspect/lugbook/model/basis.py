@@ -7,7 +7,33 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
-from lugbook.model.limits import AmpacityTable, InForce, Limit, Limits
+from lugbook.model.limits import (
+    AmbientFactors,
+    AmpacityTable,
+    BatteryMovement,
+    BatteryTilt,
+    Bundling,
+    Condition,
+    ContinuousLoad,
+    CrankingEstimate,
+    DeviceRating,
+    Distance,
+    Exemption,
+    FuelClearance,
+    HoleSeries,
+    InForce,
+    Limit,
+    Limits,
+    LugHole,
+    Number,
+    Required,
+    SmallestConductor,
+    SourceDevice,
+    SourceRule,
+    Supports,
+    TorqueByStud,
+    VoltageDrop,
+)
 from lugbook.model.scalars import Frozen, Ident, Line, Text, YesNo
 from lugbook.model.wiring import Length, Volts
 
@@ -117,17 +143,39 @@ class Basis:
         return "standard at build" if then else "good practice"
 
 
+# The limits belong to a basis: both are imported from here.
 __all__ = [
+    "AmbientFactors",
     "AmpacityTable",
     "Applies",
     "Basis",
     "BasisFile",
     "BasisKind",
+    "BatteryMovement",
+    "BatteryTilt",
+    "Bundling",
+    "Condition",
+    "ContinuousLoad",
+    "CrankingEstimate",
+    "DeviceRating",
+    "Distance",
+    "Exemption",
     "Fuel",
+    "FuelClearance",
+    "HoleSeries",
     "InForce",
     "Label",
     "Limit",
     "Limits",
+    "LugHole",
+    "Number",
     "Override",
+    "Required",
+    "SmallestConductor",
+    "SourceDevice",
+    "SourceRule",
     "Supply",
+    "Supports",
+    "TorqueByStud",
+    "VoltageDrop",
 ]
