@@ -2,6 +2,11 @@
 
 import pytest
 from calc_rows import fault_of
+from hypothesis import settings
+
+# A busy machine is no fault of the code: no time limit for one example, all else as it was.
+settings.register_profile("unhurried", parent=settings.default, deadline=None)
+settings.load_profile("unhurried")
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
