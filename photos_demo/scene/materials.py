@@ -77,21 +77,33 @@ PALE_CASE = Finish((0.42, 0.43, 0.44), 0.5, bump=0.006, scale=8.0, grime=0.6)
 RUBBER = Finish((0.016, 0.015, 0.015), 0.62, bump=0.006, grime_colour=(0.10, 0.09, 0.07))
 COPPER = Finish((0.80, 0.30, 0.13), 0.24, 1.0, mottle=0.35, grime=0.35)
 TINNED = Finish((0.66, 0.65, 0.62), 0.30, 1.0, mottle=0.2, grime=0.45, bump=0.003)
-SOLDER = Finish((0.80, 0.80, 0.81), 0.13, 1.0, mottle=0.12, grime=0.2, bump=0.012, scale=2.6)
+SOLDER = Finish(
+    (0.80, 0.80, 0.81), 0.2, 0.92, mottle=0.12, grime=0.2, bump=0.016, scale=4.0, stretch=(0.12, 1.6, 1.0)
+)
 BRASS = Finish((0.72, 0.46, 0.14), 0.26, 1.0, mottle=0.25, grime=0.5)
 LEAD = Finish((0.34, 0.345, 0.36), 0.46, 0.9, mottle=0.35, grime=0.5, bump=0.012, scale=3.0)
 STEEL = Finish((0.50, 0.50, 0.50), 0.30, 1.0, mottle=0.2, grime=0.5, stretch=(0.12, 3.0, 3.0), bump=0.003)
 CHROME = Finish((0.62, 0.62, 0.63), 0.16, 1.0, mottle=0.15, grime=0.4, bump=0.002)
 RUSTY = replace(
-    STEEL, rough=0.4, bump=0.012,
-    spots=Spots((0.16, 0.055, 0.018), 0.46, 0.9),
+    STEEL,
+    rough=0.42,
+    bump=0.010,
+    stretch=(1.0, 1.0, 1.0),
+    scale=5.0,
+    spots=Spots((0.19, 0.065, 0.02), 0.46, 0.45, edge=0.2),
 )
 PAINTED_STEEL = Finish(
     (0.16, 0.22, 0.20), 0.42, grime=0.7, bump=0.010, spots=Spots((0.17, 0.06, 0.02), 0.30, 0.55), mottle=0.2
 )
 GELCOAT = Finish((0.62, 0.60, 0.54), 0.34, mottle=0.10, grime=0.8, bump=0.03, scale=0.7, coat=0.2)
 FLOWCOAT = Finish(
-    (0.40, 0.41, 0.40), 0.30, mottle=0.25, grime=0.9, bump=0.09, scale=0.5, coat=0.3,
+    (0.40, 0.41, 0.40),
+    0.30,
+    mottle=0.25,
+    grime=0.9,
+    bump=0.09,
+    scale=0.5,
+    coat=0.3,
     spots=Spots((0.13, 0.11, 0.08), 0.36, 0.16, rough=0.5, edge=0.3),
 )
 DARK = Finish((0.006, 0.006, 0.006), 0.9, grime=0.0, bump=0.0)
@@ -175,8 +187,11 @@ def _add_stain(tree: _Tree, layers: _Layers, stain: Stain) -> None:
     offset = tree.node("VectorMath", {0: position, 1: stain.centre}, operation="SUBTRACT").outputs[0]
     squashed = tree.node("VectorMath", {0: offset, 1: stain.squash}, operation="MULTIPLY").outputs[0]
     length = tree.node("VectorMath", {0: squashed}, operation="LENGTH").outputs["Value"]
-    wander = tree.math("MULTIPLY", tree.math("SUBTRACT", tree.noise(position, stain.scale, 6.0), 0.5),
-                       2.0 * stain.ragged * stain.radius)
+    wander = tree.math(
+        "MULTIPLY",
+        tree.math("SUBTRACT", tree.noise(position, stain.scale, 6.0), 0.5),
+        2.0 * stain.ragged * stain.radius,
+    )
     reach = tree.math("ADD", length, wander)
     share = tree.step(reach, stain.radius * (1 - stain.soft), stain.radius, stain.strength, 0.0)
     layers.colour = tree.blend(share, layers.colour, stain.colour)
@@ -201,8 +216,13 @@ def _base(tree: _Tree, finish: Finish, vector: Any) -> _Layers:
     lighter = tuple(min(1.0, c * (1 + finish.mottle)) for c in finish.colour)
     darker = tuple(c * (1 - finish.mottle) for c in finish.colour)
     share = tree.step(broad, 0.3, 0.7)
-    rough = tree.step(tree.noise(vector, finish.scale * 0.6, 6.0), 0.25, 0.75,
-                      finish.rough * 0.75, min(1.0, finish.rough * 1.3))
+    rough = tree.step(
+        tree.noise(vector, finish.scale * 0.6, 6.0),
+        0.25,
+        0.75,
+        finish.rough * 0.75,
+        min(1.0, finish.rough * 1.3),
+    )
     return _Layers(tree.blend(share, darker, lighter), rough, finish.metal)
 
 
@@ -224,8 +244,13 @@ def surface(finish: Finish) -> Any:
         _add_grime(tree, layers, finish, vector)
     for stain in finish.stains:
         _add_stain(tree, layers, stain)
-    inputs = {"Base Color": layers.colour, "Roughness": layers.rough, "Metallic": layers.metal,
-              "Coat Weight": finish.coat, "Coat Roughness": 0.2}
+    inputs = {
+        "Base Color": layers.colour,
+        "Roughness": layers.rough,
+        "Metallic": layers.metal,
+        "Coat Weight": finish.coat,
+        "Coat Roughness": 0.2,
+    }
     if finish.bump:
         inputs["Normal"] = _bump(tree, finish, vector)
     if finish.glow:
@@ -239,8 +264,11 @@ def plywood(stain: Colour = (0.36, 0.19, 0.08), stains: tuple[Stain, ...] = ()) 
     """Varnished marine plywood: long figure in X, darker pores, handling marks."""
     tree = _Tree("plywood")
     vector = tree.coordinates((0.05, 1.0, 1.0))
-    rings = tree.node("TexWave", {"Vector": vector, "Scale": 0.55, "Distortion": 7.0, "Detail": 3.0,
-                                  "Detail Scale": 0.6}, bands_direction="Z").outputs[1]
+    rings = tree.node(
+        "TexWave",
+        {"Vector": vector, "Scale": 0.55, "Distortion": 7.0, "Detail": 3.0, "Detail Scale": 0.6},
+        bands_direction="Z",
+    ).outputs[1]
     pores = tree.step(tree.noise(tree.coordinates((0.25, 6.0, 6.0)), 3.0, 3.0), 0.40, 0.62, 1.0, 0.0)
     dark = tuple(c * 0.55 for c in stain)
     colour = tree.blend(tree.step(rings, 0.1, 0.9), dark, stain)
@@ -250,22 +278,46 @@ def plywood(stain: Colour = (0.36, 0.19, 0.08), stains: tuple[Stain, ...] = ()) 
     for blot in stains:
         _add_stain(tree, layers, blot)
     bump = tree.node("Bump", {"Height": pores, "Distance": -0.02, "Strength": 0.25}).outputs[0]
-    inputs = {"Base Color": layers.colour, "Roughness": layers.rough, "Normal": bump, "Coat Weight": 0.35,
-              "Coat Roughness": 0.22}
+    inputs = {
+        "Base Color": layers.colour,
+        "Roughness": layers.rough,
+        "Normal": bump,
+        "Coat Weight": 0.35,
+        "Coat Roughness": 0.22,
+    }
     tree.output(tree.node("BsdfPrincipled", inputs).outputs[0])
     return tree.material
 
 
-def clear(tint: Colour = (0.96, 0.97, 0.96), ior: float = 1.45, rough: float = 0.04, ripple: float = 0.0) -> Any:
+def film(tint: Colour = (0.97, 0.98, 0.97)) -> Any:
+    """Thin clear plastic sheet: it reflects at a slant and lets everything else through unbent."""
+    tree = _Tree("film")
+    facing = tree.node("LayerWeight", {"Blend": 0.25}).outputs["Fresnel"]
+    shine = tree.node("BsdfGlossy", {"Color": (0.9, 0.9, 0.9), "Roughness": 0.06}).outputs[0]
+    through = tree.node("BsdfTransparent", {"Color": tint}).outputs[0]
+    share = tree.math("MULTIPLY", facing, 0.3)
+    tree.output(tree.node("MixShader", {0: share, 1: through, 2: shine}).outputs[0])
+    return tree.material
+
+
+def clear(
+    tint: Colour = (0.96, 0.97, 0.96), ior: float = 1.45, rough: float = 0.04, ripple: float = 0.0
+) -> Any:
     """Clear plastic, glass or water. Shadow rays go straight through, so what lies below stays lit."""
     tree = _Tree("clear")
     vector = tree.coordinates((1.0, 1.0, 1.0))
     scuff = tree.step(tree.noise(vector, 1.1, 7.0), 0.45, 0.75, rough, rough + 0.10)
-    inputs: dict[str | int, Any] = {"Base Color": tint, "Roughness": scuff, "IOR": ior,
-                                    "Transmission Weight": 1.0}
+    inputs: dict[str | int, Any] = {
+        "Base Color": tint,
+        "Roughness": scuff,
+        "IOR": ior,
+        "Transmission Weight": 1.0,
+    }
     if ripple:
         height = tree.noise(vector, 0.35, 2.0)
-        inputs["Normal"] = tree.node("Bump", {"Height": height, "Distance": ripple, "Strength": 0.7}).outputs[0]
+        inputs["Normal"] = tree.node("Bump", {"Height": height, "Distance": ripple, "Strength": 0.7}).outputs[
+            0
+        ]
     glass = tree.node("BsdfPrincipled", inputs).outputs[0]
     through = tree.node("BsdfTransparent", {"Color": tint}).outputs[0]
     shadow = tree.node("LightPath").outputs["Is Shadow Ray"]

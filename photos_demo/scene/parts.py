@@ -44,17 +44,40 @@ def nut(place: Matrix, across: float = 1.3, height: float = 0.65, skin: Skin = m
     """A hexagon nut with chamfered corners, standing on the placement."""
     radius = across / 2 / math.cos(math.pi / 6)
     prism(6, radius, height, place, skin, 0.05)
-    lathe([(across * 0.33, height), (across * 0.47, height), (across * 0.44, height + 0.03),
-           (across * 0.33, height + 0.03)], place, skin)
+    lathe(
+        [
+            (across * 0.33, height),
+            (across * 0.47, height),
+            (across * 0.44, height + 0.03),
+            (across * 0.33, height + 0.03),
+        ],
+        place,
+        skin,
+    )
 
 
-def washer(place: Matrix, outer: float = 0.8, inner: float = 0.42, height: float = 0.14,
-           skin: Skin = m.CHROME) -> None:
-    lathe([(inner, 0), (outer - 0.02, 0), (outer, 0.02), (outer, height - 0.02), (outer - 0.02, height),
-           (inner + 0.01, height), (inner, height - 0.01), (inner, 0)], place, skin)
+def washer(
+    place: Matrix, outer: float = 0.8, inner: float = 0.42, height: float = 0.14, skin: Skin = m.CHROME
+) -> None:
+    lathe(
+        [
+            (inner, 0),
+            (outer - 0.02, 0),
+            (outer, 0.02),
+            (outer, height - 0.02),
+            (outer - 0.02, height),
+            (inner + 0.01, height),
+            (inner, height - 0.01),
+            (inner, 0),
+        ],
+        place,
+        skin,
+    )
 
 
-def stud(place: Matrix, radius: float = 0.4, height: float = 3.0, pitch: float = 0.125, skin: Skin = m.CHROME) -> None:
+def stud(
+    place: Matrix, radius: float = 0.4, height: float = 3.0, pitch: float = 0.125, skin: Skin = m.CHROME
+) -> None:
     """A threaded stud; the thread is drawn as rings, which at this size nobody can tell from a helix."""
     profile = [(radius * 0.86, 0.0)]
     turns = int(height / pitch) - 1
@@ -69,14 +92,27 @@ def bolt_head(place: Matrix, across: float = 1.0, height: float = 0.5, skin: Ski
     prism(24, across * 0.4, height + 0.02, place, skin, 0.03)
 
 
-def screw_head(place: Matrix, radius: float = 0.45, height: float = 0.25, slot: float = 30.0,
-               skin: Skin = m.CHROME, cross: bool = False) -> None:
+def screw_head(
+    place: Matrix,
+    radius: float = 0.45,
+    height: float = 0.25,
+    slot: float = 30.0,
+    skin: Skin = m.CHROME,
+    cross: bool = False,
+) -> None:
     """A domed screw head with a slot (two for a cross head)."""
-    dome = [(radius * math.cos(a), height * 0.5 + height * 0.5 * math.sin(a)) for a in
-            [math.radians(d) for d in range(0, 91, 15)]]
+    dome = [
+        (radius * math.cos(a), height * 0.5 + height * 0.5 * math.sin(a))
+        for a in [math.radians(d) for d in range(0, 91, 15)]
+    ]
     lathe([(0, 0), (radius, 0), *dome[:-1], (0, height)], place, skin)
     for turn in (slot, slot + 90)[: 2 if cross else 1]:
-        box((radius * (1.1 if cross else 1.9), radius * 0.24, 0.04), place @ at(z=height * 0.99, rz=turn), m.DARK, 0.0)
+        box(
+            (radius * (1.1 if cross else 1.9), radius * 0.24, 0.04),
+            place @ at(z=height * 0.99, rz=turn),
+            m.DARK,
+            0.0,
+        )
 
 
 # Cable ends ----------------------------------------------------------------------------------------
@@ -99,17 +135,29 @@ def lug(place: Matrix, spec: Lug, sleeve: Finish | None = m.BLACK, tilt: float =
     place = place @ at(ry=-tilt)
     straight = spec.reach * 0.55
     start = math.degrees(math.atan2(spec.palm * 0.98, 0.2 * spec.palm))
-    outline = [(straight, -spec.palm * 0.92), (straight, spec.palm * 0.92),
-               *circle(spec.palm, count=40, start=start, sweep=360 - 2 * start)]
+    outline = [
+        (straight, -spec.palm * 0.92),
+        (straight, spec.palm * 0.92),
+        *circle(spec.palm, count=40, start=start, sweep=360 - 2 * start),
+    ]
     plate(outline, spec.thickness, place, spec.skin, [circle(spec.hole)], 0.03)
     half = spec.thickness / 2
     top = spec.barrel
-    sections = [oval(straight - 0.02, spec.palm * 0.92, half, half, 7), oval(straight + 0.1, spec.palm * 0.92, half, half, 6)]
+    sections = [
+        oval(straight - 0.02, spec.palm * 0.92, half, half, 7),
+        oval(straight + 0.1, spec.palm * 0.92, half, half, 6),
+    ]
     for share in (0.25, 0.5, 0.75, 1.0):
         ease = share * share * (3 - 2 * share)
-        sections.append(oval(straight + 0.1 + share * (spec.reach - straight),
-                             spec.palm * 0.92 + (spec.barrel - spec.palm * 0.92) * ease,
-                             half + (spec.barrel - half) * ease, half + (top - half) * ease, 6 - 4 * ease))
+        sections.append(
+            oval(
+                straight + 0.1 + share * (spec.reach - straight),
+                spec.palm * 0.92 + (spec.barrel - spec.palm * 0.92) * ease,
+                half + (spec.barrel - half) * ease,
+                half + (top - half) * ease,
+                6 - 4 * ease,
+            )
+        )
     loft(sections, place, spec.skin)
     return _barrel(place, spec, sleeve)
 
@@ -119,18 +167,35 @@ def _barrel(place: Matrix, spec: Lug, sleeve: Finish | None) -> Matrix:
     start, length, radius = spec.reach + 0.08, spec.barrel * 4.0, spec.barrel
     shares = [0, 0.1, 0.2, 0.28, 0.36, 0.46, 0.54, 0.62, 0.72, 0.82, 1.0]
     dents = [1, 1, 1, 0.8, 0.8, 1, 0.8, 0.8, 1, 1, 1]
-    sections = [oval(start + length * s, radius * (2 - d) ** 0.5, radius * d, radius, 2 if d == 1 else 2.6)
-                for s, d in zip(shares, dents, strict=True)]
+    sections = [
+        oval(start + length * s, radius * (2 - d) ** 0.5, radius * d, radius, 2 if d == 1 else 2.6)
+        for s, d in zip(shares, dents, strict=True)
+    ]
     loft(sections, place, spec.skin)
     if sleeve:
-        cover = [oval(start + length * 0.5 + x, radius * w, radius * w, radius) for x, w in
-                 ((0, 1.16), (0.1, 1.2), (length * 0.5, 1.18), (length * 0.8, 1.1), (length * 0.82, 1.0))]
+        cover = [
+            oval(start + length * 0.5 + x, radius * w, radius * w, radius)
+            for x, w in (
+                (0, 1.16),
+                (0.1, 1.2),
+                (length * 0.5, 1.18),
+                (length * 0.8, 1.1),
+                (length * 0.82, 1.0),
+            )
+        ]
         loft(cover, place, sleeve)
     return place @ at(x=start + length, z=radius)
 
 
-def lug_cable(place: Matrix, spec: Lug, path: Path, skin: Finish, sleeve: Finish | None = m.BLACK,
-              tilt: float = 0.0, radius: float | None = None) -> None:
+def lug_cable(
+    place: Matrix,
+    spec: Lug,
+    path: Path,
+    skin: Finish,
+    sleeve: Finish | None = m.BLACK,
+    tilt: float = 0.0,
+    radius: float | None = None,
+) -> None:
     """A lug with its cable led through the given scene points."""
     end = lug(place, spec, sleeve, tilt)
     run = [point(end, x=-0.6), point(end, x=1.2), *path]
@@ -139,16 +204,24 @@ def lug_cable(place: Matrix, spec: Lug, path: Path, skin: Finish, sleeve: Finish
 
 def battery_clamp(place: Matrix, skin: Finish = m.LEAD) -> Matrix:
     """A cast clamp round a battery post; its tail points along X. Returns where the cable leaves."""
-    lathe([(0.92, 0), (1.42, 0), (1.5, 0.12), (1.46, 1.25), (1.38, 1.4), (0.95, 1.4), (0.88, 1.3), (0.92, 0)],
-          place, skin)
+    lathe(
+        [(0.92, 0), (1.42, 0), (1.5, 0.12), (1.46, 1.25), (1.38, 1.4), (0.95, 1.4), (0.88, 1.3), (0.92, 0)],
+        place,
+        skin,
+    )
     for y in (0.42, -0.42):
         box((1.9, 0.5, 1.2), place @ at(-2.05, y, 0.72), skin, 0.15)
     bolt = place @ at(-2.3, -1.2, 0.72, rx=-90)
     stud(bolt, 0.28, 2.6, 0.1)
     nut(place @ at(-2.3, 0.68, 0.72, rx=-90), 1.0, 0.5)
     bolt_head(place @ at(-2.3, -0.68, 0.72, rx=90), 1.0, 0.4)
-    sections = [oval(1.2, 1.1, 0.62, 0.7, 4), oval(1.7, 0.95, 0.68, 0.74, 3.5), oval(2.2, 0.82, 0.78, 0.78, 2.4),
-                oval(3.9, 0.8, 0.8, 0.8), oval(4.05, 0.76, 0.76, 0.8)]
+    sections = [
+        oval(1.2, 1.1, 0.62, 0.7, 4),
+        oval(1.7, 0.95, 0.68, 0.74, 3.5),
+        oval(2.2, 0.82, 0.78, 0.78, 2.4),
+        oval(3.9, 0.8, 0.8, 0.8),
+        oval(4.05, 0.76, 0.76, 0.8),
+    ]
     loft(sections, place, skin)
     return place @ at(x=4.0, z=0.8)
 
@@ -169,20 +242,32 @@ class Posts:
     minus: Matrix
 
 
-def battery(place: Matrix, case: Finish = m.CASE, lid: Finish = m.CASE, swap: bool = False,
-            size: tuple[float, float, float] = (33.0, 17.3, 19.0)) -> Posts:
+def battery(
+    place: Matrix,
+    case: Finish = m.CASE,
+    lid: Finish = m.CASE,
+    swap: bool = False,
+    size: tuple[float, float, float] = (33.0, 17.3, 19.0),
+) -> Posts:
     """A flooded lead-acid battery standing on the placement, long side along X, posts near -Y."""
     length, width, height = size
     box((length, width, height), place @ at(z=height / 2), case, 0.5)
     for i in range(7):
-        box((0.5, width + 0.3, height * 0.72), place @ at(-length / 2 + length * (i + 0.5) / 7, 0, height * 0.45), case, 0.12)
+        box(
+            (0.5, width + 0.3, height * 0.72),
+            place @ at(-length / 2 + length * (i + 0.5) / 7, 0, height * 0.45),
+            case,
+            0.12,
+        )
     box((length + 0.8, width + 0.8, 1.0), place @ at(z=height - 0.3), lid, 0.25)
     box((length, width, 1.9), place @ at(z=height + 0.6), lid, 0.4)
     top = height + 1.55
     _vents(place @ at(z=top), length, lid)
     sign = -1.0 if swap else 1.0
-    posts = Posts(place @ at(sign * (length / 2 - 3.2), -width / 2 + 3.4, top),
-                  place @ at(-sign * (length / 2 - 3.2), -width / 2 + 3.4, top))
+    posts = Posts(
+        place @ at(sign * (length / 2 - 3.2), -width / 2 + 3.4, top),
+        place @ at(-sign * (length / 2 - 3.2), -width / 2 + 3.4, top),
+    )
     for post, mark, ring, inward in ((posts.plus, "+", m.RED, -sign), (posts.minus, "−", m.BLUE, sign)):
         _post(post, ring)
         text(mark, 2.6, post @ at(inward * 3.4, -0.4, 0.02), Finish((0.55, 0.55, 0.52), 0.5), 0.05)
@@ -205,6 +290,12 @@ def _vents(place: Matrix, length: float, lid: Finish) -> None:
 
 # Switchgear ----------------------------------------------------------------------------------------
 
+# A figure 1 with a flag and a foot; the built-in typeface draws it as a bare stroke.
+DIGIT_ONE = (
+    (-0.26, -0.48), (0.30, -0.48), (0.30, -0.37), (0.09, -0.37), (0.09, 0.48), (-0.03, 0.48), (-0.26, 0.26),
+    (-0.19, 0.18), (-0.04, 0.31), (-0.04, -0.37), (-0.26, -0.37),
+)  # fmt: skip
+
 
 def rotary_switch(place: Matrix, turn: float = 0.0, body: Finish = m.BLACK, knob: Finish = m.RED) -> None:
     """A four-position battery switch facing +Z; `turn` is the knob's angle [degrees] from OFF."""
@@ -213,7 +304,10 @@ def rotary_switch(place: Matrix, turn: float = 0.0, body: Finish = m.BLACK, knob
     for angle, word in ((0, "OFF"), (90, "1"), (180, "BOTH"), (270, "2")):
         a = math.radians(angle)
         spot = place @ at(5.15 * math.sin(a), 5.15 * math.cos(a), 2.12)
-        text(word, 1.05 if len(word) > 1 else 1.35, spot @ at(z=0.03), ink, 0.01)
+        if word == "1":
+            plate(DIGIT_ONE, 0.02, spot @ at(z=0.02), ink, bevel=0.001)
+        else:
+            text(word, 1.05 if len(word) > 1 else 1.35, spot @ at(z=0.03), ink, 0.01)
         box((0.16, 0.6, 0.05), place @ at(4.15 * math.sin(a), 4.15 * math.cos(a), 2.15, rz=-angle), ink, 0.0)
     for k in range(4):
         a = math.radians(45 + 90 * k)
@@ -225,15 +319,27 @@ def rotary_switch(place: Matrix, turn: float = 0.0, body: Finish = m.BLACK, knob
 
 def _knob(place: Matrix, skin: Finish) -> None:
     lathe([(0, 0), (3.7, 0), (3.75, 0.15), (3.55, 0.75), (3.3, 0.9), (0, 0.95)], place, skin, 72)
-    outline = [*circle(1.35, (0, 2.9), 14, -10, 200), *circle(1.1, (0, -2.6), 14, 180, 180)]
+    outline = [*circle(1.2, (0, 2.25), 14, -10, 200), *circle(1.0, (0, -2.3), 14, 180, 180)]
     plate(outline, 1.7, place @ at(z=0.7), skin, bevel=0.3)
-    box((0.28, 1.9, 0.06), place @ at(0, 3.0, 2.42), Finish((0.8, 0.78, 0.72), 0.5), 0.0)
+    box((0.28, 1.7, 0.06), place @ at(0, 2.35, 2.42), Finish((0.8, 0.78, 0.72), 0.5), 0.0)
 
 
 def fuse_strip(place: Matrix, rating: bool = True) -> None:
     """A bolted strip fuse along X with its two slots at x = -2.1 and 2.1."""
-    tab = [(-3.0, -0.95), (-1.0, -0.95), (-1.0, -0.8), (1.0, -0.8), (1.0, -0.95), (3.0, -0.95),
-           (3.0, 0.95), (1.0, 0.95), (1.0, 0.8), (-1.0, 0.8), (-1.0, 0.95), (-3.0, 0.95)]
+    tab = [
+        (-3.0, -0.95),
+        (-1.0, -0.95),
+        (-1.0, -0.8),
+        (1.0, -0.8),
+        (1.0, -0.95),
+        (3.0, -0.95),
+        (3.0, 0.95),
+        (1.0, 0.95),
+        (1.0, 0.8),
+        (-1.0, 0.8),
+        (-1.0, 0.95),
+        (-3.0, 0.95),
+    ]
     plate(tab, 0.2, place, m.TINNED, [circle(0.42, (-2.1, 0)), circle(0.42, (2.1, 0))])
     box((2.5, 1.8, 0.8), place @ at(z=0.1), Finish((0.62, 0.60, 0.52), 0.5, grime=0.3), 0.12)
     if rating:
@@ -285,12 +391,27 @@ def bilge_pump(place: Matrix, body: Finish = m.BLUE) -> Matrix:
     lathe([(0, 0), (4.4, 0), (4.5, 0.3), (4.4, 3.0), (4.0, 3.2)], place, m.BLACK, 64)
     for k in range(28):
         box((0.3, 0.3, 2.0), place @ at(rz=360 / 28 * k) @ at(4.4, 0, 1.6), m.DARK, 0.0)
-    lathe([(3.9, 3.1), (3.9, 3.6), (3.6, 3.8), (3.5, 9.2), (3.2, 9.9), (1.6, 10.3), (0, 10.4)], place, body, 64)
+    lathe(
+        [(3.9, 3.1), (3.9, 3.6), (3.6, 3.8), (3.5, 9.2), (3.2, 9.9), (1.6, 10.3), (0, 10.4)], place, body, 64
+    )
     for k in range(10):
         box((0.35, 0.35, 5.0), place @ at(rz=36 * k) @ at(3.5, 0, 6.6), body, 0.1)
     outlet = place @ at(3.0, -2.4, 2.0, ry=90)
-    lathe([(1.5, -0.5), (1.5, 2.0), (1.2, 2.1), (1.35, 2.4), (1.2, 2.8), (1.35, 3.1), (1.2, 3.5), (1.0, 3.7), (0.9, 3.0)],
-          outlet, m.BLACK)
+    lathe(
+        [
+            (1.5, -0.5),
+            (1.5, 2.0),
+            (1.2, 2.1),
+            (1.35, 2.4),
+            (1.2, 2.8),
+            (1.35, 3.1),
+            (1.2, 3.5),
+            (1.0, 3.7),
+            (0.9, 3.0),
+        ],
+        outlet,
+        m.BLACK,
+    )
     return place @ at(6.0, -2.4, 2.0)
 
 
@@ -311,7 +432,12 @@ def spanner(place: Matrix, length: float = 17.0, size: float = 1.3, skin: Finish
     around = circle(width, count=40, start=28, sweep=304)
     mouth = [(-0.3, -jaw), (-0.55, 0.0), (-0.3, jaw)]
     plate([*around, *mouth], 0.65, place @ at(half - width, rz=15), skin, bevel=0.08)
-    shank = [(-half + size, -0.5), (half - 2 * width + 0.2, -0.62), (half - 2 * width + 0.2, 0.62), (-half + size, 0.5)]
+    shank = [
+        (-half + size, -0.5),
+        (half - 2 * width + 0.2, -0.62),
+        (half - 2 * width + 0.2, 0.62),
+        (-half + size, 0.5),
+    ]
     plate(shank, 0.42, place @ at(z=0.12), skin, bevel=0.12)
     hexagon = circle(size / 2, (-half, 0), 12)
     plate(circle(size * 0.98, (-half, 0)), 0.85, place @ at(z=-0.02), skin, [hexagon], 0.08)
@@ -337,8 +463,10 @@ def twist_tape(points: Path, radius: float, skin: Finish) -> None:
 def scatter(seed: str, count: int, spread: tuple[float, float]) -> list[tuple[float, float, float]]:
     """Repeatable random spots: x, y and an angle."""
     rng = random.Random(seed)
-    return [(rng.uniform(-spread[0], spread[0]), rng.uniform(-spread[1], spread[1]), rng.uniform(0, 360))
-            for _ in range(count)]
+    return [
+        (rng.uniform(-spread[0], spread[0]), rng.uniform(-spread[1], spread[1]), rng.uniform(0, 360))
+        for _ in range(count)
+    ]
 
 
 def stray(points: Path, skin: Finish = m.COPPER, radius: float = 0.03) -> None:

@@ -31,7 +31,7 @@ def scaled(size: list[int], longest: int | None) -> tuple[int, int]:
     return round(size[0] * factor), round(size[1] * factor)
 
 
-def make(row: dict[str, Any], out: Path, longest: int | None, samples: int) -> Path:
+def make(row: dict[str, Any], out: Path, longest: int | None, samples: int, threads: int) -> Path:
     """Build one scene, render it and write the finished JPEG."""
     stage = importlib.import_module("stage")
     scenes = importlib.import_module("scenes")
@@ -41,7 +41,7 @@ def make(row: dict[str, Any], out: Path, longest: int | None, samples: int) -> P
     target = out / f"{row['name']}.jpg"
     with tempfile.TemporaryDirectory() as folder:
         raw = Path(folder) / "raw.png"
-        stage.render(raw, scaled(row["size"], longest), samples, row.get("exposure", 0.5))
+        stage.render(raw, scaled(row["size"], longest), samples, threads, row.get("exposure", 0.5))
         develop.develop(raw, target, row)
     return target
 
@@ -51,6 +51,7 @@ def main(argv: list[str] | None = None) -> int:
     parser.add_argument("names", nargs="+", help="picture names, or 'all'")
     parser.add_argument("--size", type=int, help="longer side in pixels (default: as in pictures.yaml)")
     parser.add_argument("--samples", type=int, default=48)
+    parser.add_argument("--threads", type=int, default=2)
     parser.add_argument("--out", type=Path, default=PHOTOS)
     options = parser.parse_args(argv)
     pictures = load_pictures()
@@ -62,7 +63,7 @@ def main(argv: list[str] | None = None) -> int:
     options.out.mkdir(parents=True, exist_ok=True)
     for name in names:
         began = time.monotonic()
-        target = make(pictures[name], options.out, options.size, options.samples)
+        target = make(pictures[name], options.out, options.size, options.samples, options.threads)
         print(f"{name}: {target.stat().st_size // 1024} KiB in {time.monotonic() - began:.0f} s", flush=True)
     return 0
 

@@ -17,14 +17,25 @@ def bilge_joint() -> None:
     box((120, 0.2, 60), at(0, 24, 0), m.FLOWCOAT, 0)
     box((70, 8, 5), at(0, 20, 2, rx=20), m.FLOWCOAT, 1.0)
     outlet = parts.bilge_pump(at(-9, 4, 0))
-    parts.ribbed_hose([tuple(outlet @ at().translation), (2.5, 1.6, 2.2), (9, 3.5, 4), (15, 10, 12), (18, 16, 26), (18, 20, 44)], 1.5,
-                      Finish((0.05, 0.05, 0.055), 0.4, grime=0.5))
+    parts.ribbed_hose(
+        [
+            tuple(outlet @ at().translation),
+            (2.5, 1.6, 2.2),
+            (9, 3.5, 4),
+            (15, 10, 12),
+            (18, 16, 26),
+            (18, 20, 44),
+        ],
+        1.5,
+        Finish((0.05, 0.05, 0.055), 0.4, grime=0.5),
+    )
     parts.float_switch(at(13, -5, 0, rz=200))
     _joint()
-    box((200, 160, 0.02), at(0, 0, 1.1), m.clear((0.62, 0.60, 0.48), 1.33, 0.01, ripple=0.15), 0)
+    box((200, 160, 0.02), at(0, 0, 1.2), m.clear((0.62, 0.63, 0.52), 1.33, 0.0, ripple=0.12), 0)
     torch((-16, -34, 44), (0, 0, 2), 1.0, 2.5, 60)
     panel_light((30, -10, 60), (0, 0, 0), 0.3, 40)
-    camera((-1, -34, 24), (0.5, 1.0, 3.0), 37, 0.12, (0, -5, 2.5))
+    panel_light((-3, 20, 21), (1, -6, 1), 0.12, 6)
+    camera((-1, -33, 17), (0.5, 0.0, 3.4), 37, 0.10, (0, -7, 2.5))
 
 
 def _joint() -> None:
@@ -39,21 +50,24 @@ def _joint() -> None:
 
 def shore_inlet() -> None:
     burn = (1.9, -0.2, 28.9)
-    wall(0.0, m.GELCOAT)
+    wall(0.0, m.GELCOAT, hole=(0.0, 30.0, 4.2))
     body = Finish((0.60, 0.59, 0.55), 0.38, grime=0.5).stained(
-        Stain((3.6, -1.6, 27.8), 2.3, (0.10, 0.05, 0.02), soft=0.8, ragged=0.5),
-        Stain((3.4, -1.4, 28.0), 1.3, (0.02, 0.015, 0.012), soft=0.6))
+        Stain((3.6, -1.6, 27.8), 2.9, (0.13, 0.065, 0.025), soft=0.9, ragged=0.5),
+        Stain((3.4, -1.4, 28.0), 1.7, (0.018, 0.013, 0.010), soft=0.7),
+    )
     inner = Finish((0.02, 0.09, 0.30), 0.4, grime=0.3).stained(
-        Stain(burn, 2.1, (0.14, 0.07, 0.03), soft=0.7), Stain(burn, 1.25, (0.012, 0.01, 0.009), soft=0.5, ragged=0.4))
+        Stain(burn, 2.5, (0.16, 0.085, 0.03), soft=0.6, ragged=0.45),
+        Stain(burn, 2.0, (0.012, 0.01, 0.009), soft=0.7, ragged=0.5),
+    )
     place = at(0, 0, 30, rx=90)
     plate(rectangle(12.5, 12.5, 1.6), 0.7, place, body, [circle(4.5)], 0.15)
     ring = lathe([(4.5, 0.2), (4.5, 1.6), (4.3, 1.9), (3.9, 1.9), (3.75, 1.6), (3.75, -3.0)], place, body, 96)
-    _slump(ring, (3.1, 1.6, -1.9), 2.2, 0.5)
+    _slump(ring, (3.4, -2.0, 1.6), 2.9, 0.8)
     lathe([(3.75, -3.0), (3.0, -3.0), (0, -3.0)], place, m.DARK)
     lathe([(3.3, -3.0), (3.3, -0.6), (3.1, -0.4), (0, -0.4)], place, inner, 96)
     for angle, burnt in ((90, False), (210, False), (330, True)):
         a = math.radians(angle)
-        brass = m.BRASS.stained(Stain(burn, 1.4, (0.02, 0.016, 0.014), soft=0.4)) if burnt else m.BRASS
+        brass = m.BRASS.stained(Stain(burn, 2.3, (0.02, 0.016, 0.014), soft=0.7)) if burnt else m.BRASS
         spot = place @ at(2.0 * math.cos(a), 2.0 * math.sin(a), -0.5)
         lathe([(0.62, 0.1), (0.55, 0.16), (0.42, 0.12)], spot, m.DARK)
         lathe([(0.38, 0), (0.38, 1.6), (0.3, 1.8), (0, 1.85)], spot, brass)
@@ -68,8 +82,12 @@ def shore_inlet() -> None:
 
 def _lid(place: object, body: Finish) -> None:
     """The hinged cover, open upward."""
-    lathe([(0, 0), (4.8, 0), (5.0, 0.2), (5.0, 1.0), (4.8, 1.2), (4.5, 0.4), (0, 0.4)],
-          place @ at(0, 6.2, 1.0) @ at(rx=97) @ at(0, 5.0, -0.6), body, 72)
+    lathe(
+        [(0, 0), (4.8, 0), (5.0, 0.2), (5.0, 1.0), (4.8, 1.2), (4.5, 0.4), (0, 0.4)],
+        place @ at(0, 6.2, 1.0) @ at(rx=97) @ at(0, 5.0, -0.6),
+        body,
+        72,
+    )
     box((4.0, 1.0, 1.2), place @ at(0, 6.0, 1.0), body, 0.2)
 
 
@@ -80,4 +98,3 @@ def _slump(obj: object, centre: tuple[float, float, float], radius: float, depth
         share = max(0.0, 1.0 - away / radius) ** 1.5
         vertex.co.y -= depth * share * (1 + 0.4 * math.sin(vertex.co.x * 5))
         vertex.co.z -= depth * 0.9 * share
-

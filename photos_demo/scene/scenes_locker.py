@@ -9,7 +9,7 @@ import parts
 from materials import Finish
 from mathutils import Matrix
 from parts import Lug, point
-from shapes import at, box, cable, text
+from shapes import at, box, cable, lathe, text
 from stage import camera, floor, panel_light, side, torch, wall
 
 WOOD = (0.30, 0.16, 0.07)
@@ -45,44 +45,72 @@ def battery_bank() -> None:
         end = parts.battery_clamp(b @ at(z=0.35, rz=90))
         p, q = point(start), point(end)
         middle = (p + q) / 2
-        cable([point(start, x=-0.8), point(start, x=1.0), (middle.x, middle.y - 0.6, p.z + lift),
-               point(end, x=1.0), point(end, x=-0.8)], 0.72, skin)
-    _ring_cable(right.plus @ at(z=0.35, rz=90), [(25, 16, 26), (30, 22, 20), (31, 30, 18)], m.RED)
-    _ring_cable(right.minus @ at(z=0.35, rz=90), [(24, -9, 24), (29, 2, 18), (31, 22, 12), (31, 30, 11)], m.BLACK)
+        cable(
+            [
+                point(start, x=-0.8),
+                point(start, x=1.0),
+                (middle.x, middle.y - 0.6, p.z + lift),
+                point(end, x=1.0),
+                point(end, x=-0.8),
+            ],
+            0.72,
+            skin,
+        )
+    _ring_cable(right.plus @ at(z=0.35, rz=90), [(24.5, 17.5, 24.5), (29, 21, 19), (32, 27, 17)], m.RED)
+    _ring_cable(
+        right.minus @ at(z=0.35, rz=90), [(25, -13, 23.5), (29.5, -7, 16), (31, 8, 11), (32, 27, 10)], m.BLACK
+    )
     torch((-22, -60, 88), (0, 0, 14), 1.0, 3.0, 62)
     panel_light((50, -50, 90), (0, 0, 10), 0.25, 60)
-    camera((-16, -62, 62), (1.0, -1.0, 10), 33, 0.15, (0, -8, 20))
+    camera((-16, -62, 62), (1.0, -1.0, 11), 36, 0.15, (0, -8, 20))
 
 
 def no_fuse() -> None:
-    wall(12, m.plywood(WOOD), hole=(13.5, 27.5, 1.25))
+    wall(12, m.plywood(WOOD), hole=(14.8, 27.3, 1.3))
     side(-30, m.GELCOAT)
     posts = parts.battery(at(-9.5, 0, 0), replace(m.CASE, grime=0.6))
     end = parts.battery_clamp(posts.plus @ at(z=0.35, rz=28))
-    cable([point(end, x=-0.8), point(end, x=1.0), (9.8, 0.6, 23.6), (12.4, 5.0, 25.4), (13.5, 9.5, 27.2), (13.6, 14, 27.6),
-           (13.6, 18, 27.6)], 0.82, m.RED)
+    cable(
+        [
+            point(end, x=-0.8),
+            point(end, x=1.0),
+            (12.0, 1.6, 22.4),
+            (14.6, 6.0, 24.6),
+            (14.8, 11, 27.0),
+            (14.8, 14, 27.5),
+            (14.8, 18, 27.5),
+        ],
+        0.82,
+        m.RED,
+    )
     start = parts.battery_clamp(posts.minus @ at(z=0.35, rz=160))
     cable([point(start, x=-0.8), point(start, x=1.0), (-34, 1, 22), (-40, 5, 20)], 0.82, m.BLACK)
     torch((-6, -38, 50), (8, 2, 23), 1.0, 2.5, 60)
     panel_light((40, -40, 60), (8, 0, 22), 0.25, 40)
-    camera((3.5, -31, 38.5), (6.2, 1.5, 23.6), 38, 0.14, (6, -4, 22))
+    camera((2.5, -31, 39.5), (6.6, 1.5, 23.2), 38, 0.14, (6, -4, 22))
 
 
 def strip_fuse() -> None:
     wall(9, m.GELCOAT)
     box((60, 26, 2), at(6, -3, -1), m.plywood((0.42, 0.25, 0.12)), 0.15)
-    base = at(7.5, -4.0, 0, rz=-6)
+    base = at(6.5, -4.5, 0, rz=-6)
     _fuse_holder(base)
-    posts = parts.battery(at(-23, -2, -17.2), m.CASE, swap=False)
+    posts = parts.battery(at(-22.5, -1, -17.2), m.CASE)
     spec = Lug(0.42, 0.8, 0.5, 1.35, 0.2)
     end = parts.battery_clamp(posts.plus @ at(z=0.35, rz=5))
     tail = base @ at(-2.1, 0, 1.72, rz=180)
-    parts.lug_cable(tail, spec, [(-2.4, -2.6, 2.4), (-3.6, -3.6, 4.2), tuple(point(end, x=1.2)),
-                                 tuple(point(end, x=-0.6))], m.RED)
-    parts.lug_cable(base @ at(2.1, 0, 1.72), spec, [(16, -4.8, 2.2), (21, -4.2, 1.0), (28, -1, 0.8), (36, 4, 0.8)], m.RED)
+    parts.lug_cable(
+        tail,
+        spec,
+        [(-2.4, -2.6, 2.4), (-3.6, -3.6, 4.2), tuple(point(end, x=1.2)), tuple(point(end, x=-0.6))],
+        m.RED,
+    )
+    parts.lug_cable(
+        base @ at(2.1, 0, 1.72), spec, [(16, -4.8, 2.2), (21, -4.2, 1.0), (28, -1, 0.8), (36, 4, 0.8)], m.RED
+    )
     torch((-10, -36, 40), (5, -3, 2), 0.9, 3.0, 60)
     panel_light((30, -25, 45), (5, -3, 2), 0.4, 40)
-    camera((6.5, -25, 21), (4.2, -3.0, 1.6), 38, 0.12, (6, -4, 2))
+    camera((2.5, -21, 21), (1.6, -3.0, 2.0), 36, 0.10, (6, -4, 2))
 
 
 def _fuse_holder(base: Matrix) -> None:
@@ -96,10 +124,13 @@ def _fuse_holder(base: Matrix) -> None:
     parts.fuse_strip(base @ at(0, 0, 1.48))
     for x in (-5.6, 5.6):
         parts.screw_head(base @ at(x, 0, 1.0), 0.48, 0.25, 35 + x, cross=True)
-    glass = m.clear()
-    for y in (-2.45, 2.45):
-        box((8.0, 0.14, 2.7), base @ at(0, y, 2.35), glass, 0.06)
-    box((8.0, 5.04, 0.14), base @ at(0, 0, 3.75), glass, 0.06)
+    sheet = m.film()
+    for y in (-2.2, 2.2):
+        box((8.2, 0.02, 2.5), base @ at(0, y, 2.3), sheet, 0)
+        box((8.2, 0.14, 0.14), base @ at(0, y, 3.5), m.clear(), 0.05)
+        for x in (-4.1, 4.1):
+            box((0.14, 0.14, 2.5), base @ at(x, y, 2.3), m.clear(), 0.05)
+    box((8.2, 4.4, 0.02), base @ at(0, 0, 3.56), sheet, 0)
 
 
 def spanner() -> None:
@@ -115,10 +146,10 @@ def spanner() -> None:
     ):
         end = parts.battery_clamp(post @ at(z=0.35, rz=turn))
         cable([point(end, x=-0.8), point(end, x=1.0), *path], 0.75, skin)
-    parts.spanner(at(7.5, 3.6, 25.15, rz=-62), 22.0, 1.7)
+    parts.spanner(at(8.0, 2.0, 25.15, rz=-58), 23.0, 1.9)
     torch((-20, -42, 58), (2, -2, 22), 1.0, 2.5, 60)
     panel_light((40, -40, 60), (0, 0, 20), 0.3, 40)
-    camera((-13, -41, 49), (2.0, -2.5, 20.5), 37, 0.14, (4, -6, 23))
+    camera((-11, -38, 47), (3.0, -2.0, 21.0), 38, 0.14, (6, -6, 23))
 
 
 def blade_fuse() -> None:
@@ -127,24 +158,33 @@ def blade_fuse() -> None:
     clamp = posts.plus @ at(z=0.35, rz=-30)
     end = parts.battery_clamp(clamp)
     cable([point(end, x=-0.8), point(end, x=1.0), (11, -9, 22), (18, -12, 18)], 0.75, m.RED)
-    spec = Lug(0.3, 0.6, 0.3, 1.0, 0.1)
-    parts.lug_cable(clamp @ at(-2.3, 1.22, 0.72, rx=-90, rz=-100), spec, [(-1.2, 1.5, 28.2), (-0.6, 2.0, 30.2)], m.RED,
-                    m.BLUE, radius=0.24)
-    parts.nut(clamp @ at(-2.3, 1.42, 0.72, rx=-90), 1.0, 0.45)
-    _blade_holder(at(-0.4, 2.2, 32.4, ry=4))
-    cable([(-0.6, 2.2, 34.8), (-0.8, 2.4, 37), (0.6, 6, 42), (4, 12, 48)], 0.24, m.RED)
-    torch((-14, -34, 52), (0, 0, 28), 1.0, 2.5, 60)
-    panel_light((36, -36, 50), (0, 0, 26), 0.25, 40)
-    camera((4.5, -33, 40), (0.6, 0.5, 28.4), 42, 0.12, (-0.5, 0.0, 28))
+    pad = clamp @ at(2.5, 0, 1.5)
+    box((1.9, 1.8, 0.3), pad, m.LEAD, 0.1)
+    parts.stud(pad @ at(z=0.15), 0.3, 1.5, 0.1)
+    parts.lug_cable(
+        pad @ at(z=0.16, rz=-72),
+        Lug(0.33, 0.75, 0.3, 1.15, 0.12),
+        [(0.6, -8.2, 23.6), (-1.2, -6.4, 26.2), (-2.0, -2.4, 27.6), (-2.0, 0.0, 28.6)],
+        m.RED,
+        m.RED,
+        radius=0.26,
+    )
+    parts.washer(pad @ at(z=0.29), 0.6, 0.32, 0.1)
+    parts.nut(pad @ at(z=0.39), 1.0, 0.5)
+    _blade_holder(at(-2.0, 0.2, 30.4, ry=5))
+    cable([(-2.0, 0.2, 32.0), (-1.9, 0.4, 34.0), (-0.6, 5, 38), (3, 12, 46)], 0.26, m.RED)
+    torch((-14, -34, 52), (0, 0, 26), 1.0, 2.0, 60)
+    panel_light((36, -36, 50), (0, 0, 26), 0.3, 40)
+    camera((3.0, -24, 36.5), (0.5, 0.5, 26.6), 46, 0.10, (0.5, 0.0, 25))
 
 
 def _blade_holder(place: Matrix) -> None:
     """A single blade-fuse holder hanging on its wires, the fuse seen from the side, cap off."""
-    box((2.6, 1.5, 2.6), place @ at(z=-0.4), m.BLACK, 0.2)
-    box((0.9, 0.9, 1.2), place @ at(-0.3, 0, -2.1), m.BLACK, 0.2)
-    box((0.9, 0.9, 1.2), place @ at(-0.2, 0, 1.3), m.BLACK, 0.2)
+    box((2.7, 1.5, 2.6), place @ at(z=-0.2), m.BLACK, 0.2)
+    lathe([(0.3, -2.6), (0.42, -2.5), (0.6, -1.3)], place, m.RUBBER)
+    lathe([(0.6, 0.9), (0.42, 2.1), (0.3, 2.2)], place, m.RUBBER)
+    box((3.0, 0.3, 0.4), place @ at(0, 0.2, 1.0), m.BLACK, 0.1)
     fuse = Finish((0.03, 0.22, 0.55), 0.25, grime=0.1)
     box((1.9, 0.5, 1.0), place @ at(0, -0.9, 0.1), fuse, 0.1)
     box((1.3, 0.3, 0.9), place @ at(0, -1.1, -0.1), fuse, 0.05)
     text("15", 0.8, place @ at(0, -1.28, -0.1, rx=90), m.WHITE, 0.01)
-

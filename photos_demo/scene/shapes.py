@@ -5,6 +5,7 @@ Every maker takes a placement matrix and a material and returns the object. Leng
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable, Sequence
 from typing import Any
@@ -18,7 +19,9 @@ Skin = Finish | Any
 Path = Sequence[Point | Vector]
 
 
-def at(x: float = 0.0, y: float = 0.0, z: float = 0.0, rx: float = 0.0, ry: float = 0.0, rz: float = 0.0) -> Matrix:
+def at(
+    x: float = 0.0, y: float = 0.0, z: float = 0.0, rx: float = 0.0, ry: float = 0.0, rz: float = 0.0
+) -> Matrix:
     """A placement: turn by the three angles [degrees], then move."""
     turn = Euler((math.radians(rx), math.radians(ry), math.radians(rz))).to_matrix().to_4x4()
     return Matrix.Translation((x, y, z)) @ turn
@@ -50,8 +53,9 @@ def from_bmesh(mesh: Any, place: Matrix, skin: Skin, smooth: float = 35.0) -> An
 
 def _round_edges(mesh: Any, width: float, segments: int = 3) -> None:
     edges = [e for e in mesh.edges if len(e.link_faces) == 2 and e.calc_face_angle(0.0) > 0.5]
-    bmesh.ops.bevel(mesh, geom=edges, offset=width, segments=segments, affect="EDGES", profile=0.5,
-                    clamp_overlap=True)
+    bmesh.ops.bevel(
+        mesh, geom=edges, offset=width, segments=segments, affect="EDGES", profile=0.5, clamp_overlap=True
+    )
 
 
 def box(size: Point, place: Matrix, skin: Skin, bevel: float = 0.1) -> Any:
@@ -66,19 +70,27 @@ def box(size: Point, place: Matrix, skin: Skin, bevel: float = 0.1) -> Any:
 def prism(sides: int, radius: float, height: float, place: Matrix, skin: Skin, bevel: float = 0.05) -> Any:
     """An upright prism standing on the placement: a hexagon for a nut, a circle for a disc."""
     mesh = bmesh.new()
-    bmesh.ops.create_cone(mesh, cap_ends=True, segments=sides, radius1=radius, radius2=radius, depth=height,
-                          matrix=Matrix.Translation((0, 0, height / 2)))
+    bmesh.ops.create_cone(
+        mesh,
+        cap_ends=True,
+        segments=sides,
+        radius1=radius,
+        radius2=radius,
+        depth=height,
+        matrix=Matrix.Translation((0, 0, height / 2)),
+    )
     if bevel:
         _round_edges(mesh, bevel, 2)
     return from_bmesh(mesh, place, skin, 30.0)
 
 
-def lathe(profile: Sequence[tuple[float, float]], place: Matrix, skin: Skin, sides: int = 48,
-          smooth: float = 35.0) -> Any:
+def lathe(
+    profile: Sequence[tuple[float, float]], place: Matrix, skin: Skin, sides: int = 48, smooth: float = 35.0
+) -> Any:
     """A part turned about Z from (radius, height) pairs; a radius of 0 closes the end."""
     mesh = bmesh.new()
     rings = [_ring(mesh, radius, height, sides) for radius, height in profile]
-    for low, high in zip(rings, rings[1:], strict=False):
+    for low, high in itertools.pairwise(rings):
         _bridge(mesh, low, high)
     return from_bmesh(mesh, place, skin, smooth)
 
@@ -87,7 +99,10 @@ def _ring(mesh: Any, radius: float, height: float, sides: int) -> list[Any]:
     if radius <= 0:
         return [mesh.verts.new((0, 0, height))]
     turn = 2 * math.pi / sides
-    return [mesh.verts.new((radius * math.cos(i * turn), radius * math.sin(i * turn), height)) for i in range(sides)]
+    return [
+        mesh.verts.new((radius * math.cos(i * turn), radius * math.sin(i * turn), height))
+        for i in range(sides)
+    ]
 
 
 def _bridge(mesh: Any, low: list[Any], high: list[Any]) -> None:
@@ -103,7 +118,7 @@ def loft(sections: Sequence[Sequence[Point]], place: Matrix, skin: Skin, caps: b
     """A skin drawn over cross-sections that all have the same number of points."""
     mesh = bmesh.new()
     rings = [[mesh.verts.new(p) for p in section] for section in sections]
-    for low, high in zip(rings, rings[1:], strict=False):
+    for low, high in itertools.pairwise(rings):
         _bridge(mesh, low, high)
     if caps:
         mesh.faces.new(rings[0])
@@ -111,20 +126,31 @@ def loft(sections: Sequence[Sequence[Point]], place: Matrix, skin: Skin, caps: b
     return from_bmesh(mesh, place, skin, 40.0)
 
 
-def oval(x: float, half_width: float, half_height: float, lift: float = 0.0, power: float = 2.0,
-         count: int = 32) -> list[Point]:
+def oval(
+    x: float, half_width: float, half_height: float, lift: float = 0.0, power: float = 2.0, count: int = 32
+) -> list[Point]:
     """A section across X: a circle at power 2, nearer a rectangle as the power grows."""
     points: list[Point] = []
     for i in range(count):
         angle = 2 * math.pi * i / count
         c, s = math.cos(angle), math.sin(angle)
-        points.append((x, math.copysign(abs(c) ** (2 / power), c) * half_width,
-                       lift + math.copysign(abs(s) ** (2 / power), s) * half_height))
+        points.append(
+            (
+                x,
+                math.copysign(abs(c) ** (2 / power), c) * half_width,
+                lift + math.copysign(abs(s) ** (2 / power), s) * half_height,
+            )
+        )
     return points
 
 
-def circle(radius: float, centre: tuple[float, float] = (0.0, 0.0), count: int = 48,
-           start: float = 0.0, sweep: float = 360.0) -> list[tuple[float, float]]:
+def circle(
+    radius: float,
+    centre: tuple[float, float] = (0.0, 0.0),
+    count: int = 48,
+    start: float = 0.0,
+    sweep: float = 360.0,
+) -> list[tuple[float, float]]:
     """Points on a circle or, with a sweep under 360, along an arc (both ends included)."""
     steps = count if sweep >= 360 else count - 1
     angles = [math.radians(start + sweep * i / steps) for i in range(count)]
@@ -134,14 +160,25 @@ def circle(radius: float, centre: tuple[float, float] = (0.0, 0.0), count: int =
 def rectangle(width: float, height: float, radius: float = 0.0) -> list[tuple[float, float]]:
     """A rectangle round the origin, with rounded corners when a radius is given."""
     if not radius:
-        return [(-width / 2, -height / 2), (width / 2, -height / 2), (width / 2, height / 2), (-width / 2, height / 2)]
+        return [
+            (-width / 2, -height / 2),
+            (width / 2, -height / 2),
+            (width / 2, height / 2),
+            (-width / 2, height / 2),
+        ]
     x, y = width / 2 - radius, height / 2 - radius
     corners = [((x, y), 0), ((-x, y), 90), ((-x, -y), 180), ((x, -y), 270)]
     return [p for centre, start in corners for p in circle(radius, centre, 8, start, 90)]
 
 
-def plate(outline: Sequence[tuple[float, float]], thickness: float, place: Matrix, skin: Skin,
-          holes: Sequence[Sequence[tuple[float, float]]] = (), bevel: float = 0.03) -> Any:
+def plate(
+    outline: Sequence[tuple[float, float]],
+    thickness: float,
+    place: Matrix,
+    skin: Skin,
+    holes: Sequence[Sequence[tuple[float, float]]] = (),
+    bevel: float = 0.03,
+) -> Any:
     """A flat plate in the XY plane, pierced, resting on the placement."""
     data = bpy.data.curves.new("plate", "CURVE")
     data.dimensions = "2D"
@@ -200,8 +237,10 @@ def smooth(points: Path, steps: int = 10) -> list[Vector]:
     for a, b, c, d in zip(pts, pts[1:], pts[2:], pts[3:], strict=False):
         for i in range(steps):
             t = i / steps
-            line.append(0.5 * (2 * b + (c - a) * t + (2 * a - 5 * b + 4 * c - d) * t**2
-                               + (3 * b - a - 3 * c + d) * t**3))
+            line.append(
+                0.5
+                * (2 * b + (c - a) * t + (2 * a - 5 * b + 4 * c - d) * t**2 + (3 * b - a - 3 * c + d) * t**3)
+            )
     return [*line, pts[-2]]
 
 
@@ -235,8 +274,16 @@ def frames(line: Sequence[Vector]) -> list[tuple[Vector, Vector, Vector]]:
     return out
 
 
-def strands(points: Path, bundle: float, strand: float, skin: Skin, twist: float = 0.5,
-            place: Matrix | None = None, flare: Callable[[float], float] | None = None, layers: int = 2) -> Any:
+def strands(
+    points: Path,
+    bundle: float,
+    strand: float,
+    skin: Skin,
+    twist: float = 0.5,
+    place: Matrix | None = None,
+    flare: Callable[[float], float] | None = None,
+    layers: int = 2,
+) -> Any:
     """A stranded conductor: layers of wires laid helically round the line.
 
     `twist` is in radians per centimetre; `flare` gives the widening of the bundle along its length (0..1).
@@ -253,8 +300,14 @@ def strands(points: Path, bundle: float, strand: float, skin: Skin, twist: float
     return wires(paths, strand, skin, place)
 
 
-def _helix(line: Sequence[Vector], axes: Sequence[tuple[Vector, Vector, Vector]], radius: float, start: float,
-           twist: float, flare: Callable[[float], float] | None) -> list[Vector]:
+def _helix(
+    line: Sequence[Vector],
+    axes: Sequence[tuple[Vector, Vector, Vector]],
+    radius: float,
+    start: float,
+    twist: float,
+    flare: Callable[[float], float] | None,
+) -> list[Vector]:
     path, run = [], 0.0
     for i, (point, (_, u, v)) in enumerate(zip(line, axes, strict=True)):
         run += (point - line[i - 1]).length if i else 0.0
@@ -264,8 +317,27 @@ def _helix(line: Sequence[Vector], axes: Sequence[tuple[Vector, Vector, Vector]]
     return path
 
 
-def torn_tube(points: Path, radius: float, wall: float, keep: Callable[[Vector], bool], skin: Skin,
-              around: int = 96, steps: int = 60) -> Any:
+def ribbon(points: Path, half_width: float, half_height: float, across: Point, skin: Skin) -> Any:
+    """A flat cable: an oval sheath whose broad side follows the direction `across`."""
+    line = smooth(points, 14)
+    sections = []
+    for spot, (tangent, _, _) in zip(line, frames(line), strict=True):
+        thin = tangent.cross(Vector(across)).normalized()
+        wide = thin.cross(tangent)
+        ring = oval(0.0, half_width, half_height, power=3.2)
+        sections.append([tuple(spot + y * wide + z * thin) for _, y, z in ring])
+    return loft(sections, Matrix(), skin)
+
+
+def torn_tube(
+    points: Path,
+    radius: float,
+    wall: float,
+    keep: Callable[[Vector], bool],
+    skin: Skin,
+    around: int = 96,
+    steps: int = 60,
+) -> Any:
     """A tube of real thickness with the faces dropped where `keep` says no (worn insulation)."""
     line = smooth(points, steps)
     mesh = bmesh.new()
@@ -273,7 +345,7 @@ def torn_tube(points: Path, radius: float, wall: float, keep: Callable[[Vector],
     for point, (_, u, v) in zip(line, frames(line), strict=True):
         angles = [2 * math.pi * i / around for i in range(around)]
         rings.append([mesh.verts.new(point + radius * (math.cos(a) * u + math.sin(a) * v)) for a in angles])
-    for low, high in zip(rings, rings[1:], strict=False):
+    for low, high in itertools.pairwise(rings):
         _bridge(mesh, low, high)
     gone = [f for f in mesh.faces if not keep(f.calc_center_median())]
     bmesh.ops.delete(mesh, geom=gone, context="FACES")

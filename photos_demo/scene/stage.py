@@ -27,8 +27,14 @@ def clean() -> None:
     bpy.context.scene.world = world
 
 
-def camera(eye: Point, target: Point, lens: float = 35.0, aperture: float = 0.12,
-           focus: Point | None = None, roll: float = 0.0) -> None:
+def camera(
+    eye: Point,
+    target: Point,
+    lens: float = 35.0,
+    aperture: float = 0.12,
+    focus: Point | None = None,
+    roll: float = 0.0,
+) -> None:
     """Look from `eye` at `target`; `aperture` is the radius of the opening [cm]."""
     data = bpy.data.cameras.new("camera")
     data.lens = lens
@@ -44,8 +50,14 @@ def camera(eye: Point, target: Point, lens: float = 35.0, aperture: float = 0.12
     bpy.context.scene.camera = obj
 
 
-def torch(eye: Point, target: Point, strength: float = 1.0, size: float = 2.0, angle: float = 60.0,
-          colour: Colour = TORCH) -> None:
+def torch(
+    eye: Point,
+    target: Point,
+    strength: float = 1.0,
+    size: float = 2.0,
+    angle: float = 60.0,
+    colour: Colour = TORCH,
+) -> None:
     """A hand lamp: a cone of warm light. Strength 1 exposes a grey surface at the target."""
     data = bpy.data.lights.new("torch", "SPOT")
     reach = (Vector(target) - Vector(eye)).length
@@ -57,7 +69,9 @@ def torch(eye: Point, target: Point, strength: float = 1.0, size: float = 2.0, a
     _lamp(data, eye, target)
 
 
-def panel_light(eye: Point, target: Point, strength: float = 0.4, size: float = 40.0, colour: Colour = DAY) -> None:
+def panel_light(
+    eye: Point, target: Point, strength: float = 0.4, size: float = 40.0, colour: Colour = DAY
+) -> None:
     """A soft window or hatch of light."""
     data = bpy.data.lights.new("fill", "AREA")
     reach = (Vector(target) - Vector(eye)).length
@@ -70,11 +84,18 @@ def panel_light(eye: Point, target: Point, strength: float = 0.4, size: float = 
 def _lamp(data: bpy.types.Light, eye: Point, target: Point) -> None:
     obj = bpy.data.objects.new("lamp", data)
     obj.matrix_world = aim(eye, Vector(eye) - Vector(target))
+    obj.visible_camera = False
     bpy.context.scene.collection.objects.link(obj)
 
 
-def wall(y: float, skin: Skin, width: float = 200.0, height: float = 140.0, hole: tuple[float, float, float] | None = None,
-         base: float = -20.0) -> None:
+def wall(
+    y: float,
+    skin: Skin,
+    width: float = 200.0,
+    height: float = 140.0,
+    hole: tuple[float, float, float] | None = None,
+    base: float = -20.0,
+) -> None:
     """An upright bulkhead whose face is at `y`, with an optional round hole (x, z, radius) and dark behind."""
     centre = base + height / 2
     holes = [circle(hole[2], (hole[0], hole[1] - centre))] if hole else []
@@ -95,7 +116,7 @@ def side(x: float, skin: Skin, depth: float = 160.0, height: float = 140.0, base
     box((2.0, depth, height), at(x + outward, 0, base + height / 2), skin, 0.1)
 
 
-def render(target: Path, size: tuple[int, int], samples: int, exposure: float = 0.0) -> None:
+def render(target: Path, size: tuple[int, int], samples: int, threads: int, exposure: float) -> None:
     """Path-trace the scene into a PNG file."""
     scene = bpy.context.scene
     scene.render.engine = "CYCLES"
@@ -104,7 +125,7 @@ def render(target: Path, size: tuple[int, int], samples: int, exposure: float = 
     cycles.samples = samples
     cycles.seed = 1
     cycles.use_adaptive_sampling = True
-    cycles.adaptive_threshold = 0.02
+    cycles.adaptive_threshold = 0.03
     cycles.use_denoising = True
     cycles.denoiser = "OPENIMAGEDENOISE"
     cycles.max_bounces = 8
@@ -112,7 +133,7 @@ def render(target: Path, size: tuple[int, int], samples: int, exposure: float = 
     cycles.caustics_refractive = False
     cycles.sample_clamp_indirect = 6.0
     scene.render.threads_mode = "FIXED"
-    scene.render.threads = 2
+    scene.render.threads = threads
     scene.render.resolution_x, scene.render.resolution_y = size
     scene.render.resolution_percentage = 100
     scene.view_settings.view_transform = "AgX"
