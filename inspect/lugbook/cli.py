@@ -83,6 +83,7 @@ COMMANDS = {
         "lugbook key ~/keys/inspector --identity inspector@example.org",
     ),
 }
+QUIET = "print problems and nothing else"
 EPILOG = """a first report:
   lugbook start plover          makes plover/findings.yaml and plover/photos/
   lugbook check plover          says what is still wrong or open
@@ -99,6 +100,7 @@ def _parser(wanted: str | None) -> argparse.ArgumentParser:
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.add_argument("--version", action="version", version=f"lugbook {__version__}")
+    parser.add_argument("-q", "--quiet", action="store_true", help=QUIET)
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
     for name, (module, words, examples) in COMMANDS.items():
         sub = commands.add_parser(
@@ -108,7 +110,7 @@ def _parser(wanted: str | None) -> argparse.ArgumentParser:
             epilog="examples:\n  " + examples.replace("\n", "\n  "),
             formatter_class=argparse.RawDescriptionHelpFormatter,
         )
-        sub.add_argument("-q", "--quiet", action="store_true", help="print problems and nothing else")
+        sub.add_argument("-q", "--quiet", action="store_true", default=argparse.SUPPRESS, help=QUIET)
         if name == wanted:  # only the command that runs is imported
             importlib.import_module(f"lugbook.commands.{module}").add_arguments(sub)
     return parser

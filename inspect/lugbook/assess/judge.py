@@ -33,9 +33,10 @@ def assess(job: Job) -> Assessed:
     """Judge a job: no file, no clock, no wording."""
     findings, readings = job.findings, {reading.id: reading for reading in job.findings.readings}
     results = {result.item: result for result in findings.results}
+    fitted = findings.report.craft.fitted
     walk = {item.id: place for place, item in enumerate(job.checklist.items)}
     drafts = [
-        _from_item(defect, item, readings)
+        _from_item(defect, item, readings, fitted)
         for item in job.checklist.items
         if item.id in results
         for defect in results[item.id].defects
@@ -43,7 +44,6 @@ def assess(job: Job) -> Assessed:
     drafts += [_from_extra(extra, readings) for extra in findings.extra]
     ordered = sorted(drafts, key=lambda defect: _urgency(defect, walk))
     defects = tuple(replace(defect, number=number) for number, defect in enumerate(ordered, 1))
-    fitted = findings.report.craft.fitted
     groups = tuple(
         (
             group,
@@ -73,7 +73,9 @@ def _risk(severity: SeverityWord, probability: ProbabilityWord, defect: DefectBa
     return Risk(severity, probability, matrix, defect.risk.level, defect.risk.reason)
 
 
-def _from_item(defect: Defect, item: Item, readings: dict[str, Reading]) -> JudgedDefect:
+def _from_item(
+    defect: Defect, item: Item, readings: dict[str, Reading], fitted: Mapping[Feature, bool | None]
+) -> JudgedDefect:
     """What the defect does not say comes from its item."""
     return _judged(
         defect,
@@ -89,7 +91,7 @@ def _from_item(defect: Defect, item: Item, readings: dict[str, Reading]) -> Judg
         why=defect.why or item.why,
         remedy=defect.remedy or item.remedy,
         sources=item.source,
-        cautions=item.cautions,
+        cautions=tuple(caution for caution in item.cautions if not _pointless(caution, fitted)),
         item=item.id,
     )
 
@@ -173,10 +175,13 @@ def _cautions(
     wanted = set(ALWAYS)
     for defect in defects:
         wanted.update(defect.cautions)
-    for caution in set(BY_FEATURE.values()):
-        states = [fitted.get(feature) for feature, named in BY_FEATURE.items() if named == caution]
-        if any(states):
+    for feature, caution in BY_FEATURE.items():
+        if fitted.get(feature):
             wanted.add(caution)
-        elif caution in NEVER_WITHOUT and all(state is False for state in states):
-            wanted.discard(caution)
     return tuple(caution for caution in get_args(Caution) if caution in wanted)
+
+
+def _pointless(caution: Caution, fitted: Mapping[Feature, bool | None]) -> bool:
+    """Whether a caution speaks of something that this boat is said not to have."""
+    features = [feature for feature, named in BY_FEATURE.items() if named == caution]
+    return caution in NEVER_WITHOUT and all(fitted.get(feature) is False for feature in features)

@@ -13,6 +13,9 @@ from lugbook.model.vocabulary import ActBy, Level
 from lugbook.words.catalogue import Words
 from lugbook.words.numbers import Formatter
 
+# What stands for the extent of results that have none.
+NO_EXTENT = {"not applicable": "extent.does_not_apply", "not inspected": "extent.none"}
+
 
 class Phrases:
     """Words and formatter of one language, with the phrases that recur."""
@@ -52,8 +55,7 @@ class Phrases:
     def extent(self, extent: Extent | None, result: str | None) -> str:
         """How far an item was looked at."""
         if extent is None:
-            looked = result in ("not applicable", "not inspected")
-            return self.words("extent.none") if looked else self.words("extent.recorded_none")
+            return self.words(NO_EXTENT.get(result or "", "extent.recorded_none"))
         parts = []
         if extent.look == "sample":
             parts.append(self.words("extent.sample", n=extent.seen, m=extent.total))
@@ -65,7 +67,7 @@ class Phrases:
 
     def reading(self, reading: Reading) -> str:
         """A reading in one line: value, place, state."""
-        state = f", {reading.state}" if reading.state else ""
+        state = f" ({reading.state})" if reading.state else ""
         return f"{reading.place}: {self.format.quantity(reading.value)}{state}"
 
     def statements(
@@ -75,11 +77,13 @@ class Phrases:
         readings: Iterable[Reading],
         told: str | None,
         opinion: str | None = None,
+        reason: str | None = None,
         seen_key: str,
     ) -> tuple[Fact, ...]:
         """Observed, measured, told and opinion, marked apart."""
         measured = "; ".join(self.reading(reading) for reading in readings)
         found = [
+            ("looked.reason", reason, True),
             (seen_key, seen, True),
             ("defect.measured", measured, False),
             ("defect.told", told, True),

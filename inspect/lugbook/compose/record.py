@@ -14,6 +14,7 @@ from lugbook.model.view import (
     GroupView,
     InstrumentView,
     MatrixRow,
+    PictureView,
     ReadingView,
     SectionView,
     UnseenView,
@@ -60,18 +61,18 @@ def compose_instruments(assessed: Assessed, phrases: Phrases) -> tuple[Instrumen
 
 def compose_groups(assessed: Assessed, phrases: Phrases, album: Album) -> tuple[GroupView, ...]:
     """Every question that was asked, in the order of the walk."""
-    return tuple(
-        GroupView(
-            title=group.title,
-            answers=tuple(_answer(answer, phrases) for answer in answers),
-            rows=album.rows(photo for answer in answers for photo in answer.photos),
-        )
-        for group, answers in assessed.groups
-    )
+    return tuple(_group(group.title, answers, phrases, album) for group, answers in assessed.groups)
 
 
-def _answer(answer: Answer, phrases: Phrases) -> AnswerView:
-    reason = "\n\n".join(text for text in (answer.reason, answer.note) if text)
+def _group(title: str, answers: tuple[Answer, ...], phrases: Phrases, album: Album) -> GroupView:
+    """The pictures of a stop stand below its questions; each question names its own."""
+    rows = album.rows(photo for answer in answers for photo in answer.photos)
+    pictures = iter([picture for row in rows for picture in row])
+    views = tuple(_answer(answer, phrases, [next(pictures) for _ in answer.photos]) for answer in answers)
+    return GroupView(title=title, answers=views, rows=rows)
+
+
+def _answer(answer: Answer, phrases: Phrases, pictures: list[PictureView]) -> AnswerView:
     return AnswerView(
         item=answer.item.id,
         question=answer.item.question,
@@ -79,8 +80,13 @@ def _answer(answer: Answer, phrases: Phrases) -> AnswerView:
         result_key=(answer.result or "unanswered").replace(" ", "-"),
         extent=phrases.extent(answer.extent, answer.result) if answer.result else DASH,
         statements=phrases.statements(
-            seen=reason or None, readings=answer.readings, told=answer.told, seen_key="looked.note"
+            seen=answer.note,
+            reason=answer.reason,
+            readings=answer.readings,
+            told=answer.told,
+            seen_key="looked.note",
         ),
+        pictures=tuple((picture.label, picture.anchor) for picture in pictures),
         defects=tuple((defect.number, f"defect-{defect.id}") for defect in answer.defects),
     )
 

@@ -245,6 +245,8 @@ class AnswerView(View):
     """How far it was looked at."""
     statements: tuple[Fact, ...]
     """Observed and told: marked apart. Markdown."""
+    pictures: tuple[tuple[str, str], ...]
+    """Labels and anchors of its pictures."""
     defects: tuple[tuple[int, str], ...]
     """Numbers and anchors of the defects."""
 
