@@ -3,30 +3,10 @@
 from __future__ import annotations
 
 import shutil
-from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
-from trail_jobs import full_story, make_job, make_key
-
-
-@dataclass(frozen=True)
-class Story:
-    """The job, the signing key and the list of signers."""
-
-    job: Path
-    key: Path
-    signers: Path
-
-    @property
-    def first(self) -> Path:
-        """The first revision."""
-        return self.job / "issued" / "T-7-2026-r1"
-
-    @property
-    def second(self) -> Path:
-        """The second revision."""
-        return self.job / "issued" / "T-7-2026-r2"
+from trail_jobs import Story, full_story, make_job, make_key
 
 
 @pytest.fixture(scope="session")
@@ -45,4 +25,4 @@ def copied(story: Story, tmp_path: Path) -> Story:
 @pytest.fixture
 def fresh(tmp_path: Path) -> Path:
     """A finished job without a trail."""
-    return make_job(tmp_path / "trial")
+    return make_job(tmp_path / "fresh" / "trial")

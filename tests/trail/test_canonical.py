@@ -76,7 +76,11 @@ def test_order_of_keys_of_rfc_8785_section_3_2_3() -> None:
 @pytest.mark.parametrize(
     ("message", "expected", "source"),
     [
-        (b"abc", "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad", "FIPS 180-4 examples, one block (second-hand)"),
+        (
+            b"abc",
+            "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad",
+            "FIPS 180-4 examples, one block (second-hand)",
+        ),
         (
             b"abcdbcdecdefdefgefghfghighijhijkijkljklmklmnlmnomnopnopq",
             "248d6a61d20638b8e5c026930c3e6039a33ce45964ff2167f6ecedd419db06c1",
@@ -96,7 +100,20 @@ def test_examples_of_fips_180_4(message: bytes, expected: str, source: str) -> N
 
 @pytest.mark.parametrize(
     "data",
-    [b"", b"{", b'{"a": 1}', b'{"b":1,"a":2}', b'{"a":1,"a":1}', b"\xff", b'{"a":1}\n', b'{"a":1.0}', b'"\\u0041"', b"[" * 100_000, b"NaN", b"1" * 5000],
+    [
+        b"",
+        b"{",
+        b'{"a": 1}',
+        b'{"b":1,"a":2}',
+        b'{"a":1,"a":1}',
+        b"\xff",
+        b'{"a":1}\n',
+        b'{"a":1.0}',
+        b'"\\u0041"',
+        b"[" * 100_000,
+        b"NaN",
+        b"1" * 5000,
+    ],
 )
 def test_other_forms_are_refused(data: bytes) -> None:
     with pytest.raises(ValueError, match="JSON"):

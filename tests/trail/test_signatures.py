@@ -35,7 +35,9 @@ RFC_8032 = [
         "6291d657deec24024827e69c3abe01a30ce548a284743a445e3680d7db5ac3ac18ff9b538d16f290ae67f760984dc6594a7c15e9716ed28dc027beceea1ec40a",
     ),
 ]
-needs_ssh = pytest.mark.skipif(shutil.which("ssh-keygen") is None, reason="needs ssh-keygen (Debian: openssh-client)")
+needs_ssh = pytest.mark.skipif(
+    shutil.which("ssh-keygen") is None, reason="needs ssh-keygen (Debian: openssh-client)"
+)
 
 
 @pytest.mark.parametrize(("secret", "public", "message", "signature"), RFC_8032)
@@ -59,7 +61,9 @@ def test_the_same_bytes_as_ssh_keygen(tmp_path: Path, size: int) -> None:
 
 @needs_ssh
 @pytest.mark.parametrize("passphrase", ["", "a long passphrase"])
-def test_keys_of_ssh_keygen_are_read_and_ours_by_it(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, passphrase: str) -> None:
+def test_keys_of_ssh_keygen_are_read_and_ours_by_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, passphrase: str
+) -> None:
     theirs, ours = tmp_path / "theirs", tmp_path / "ours"
     run("ssh-keygen", "-q", "-t", "ed25519", "-N", passphrase, "-C", "someone", "-f", theirs)
     listed = run("ssh-keygen", "-l", "-f", theirs).stdout.decode()
@@ -102,13 +106,17 @@ def test_a_private_key_never_enters_a_job(tmp_path: Path) -> None:
     (job / "link").symlink_to(key)
     assert lugbook("issue", job, "--key", job / "link").code == 0  # the key itself lies outside
     (job / "link").unlink()
-    ran = lugbook("receipt", job, "--role", "buyer", "--channel", "mail", "--date", "2026-06-04", "--evidence", key)
+    ran = lugbook(
+        "receipt", job, "--role", "buyer", "--channel", "mail", "--date", "2026-06-04", "--evidence", key
+    )
     assert (ran.code, "private key" in ran.err) == (1, True)
     for path in job.rglob("*"):
         assert not path.is_file() or b"PRIVATE KEY" not in path.read_bytes()
 
 
-def test_other_keys_and_wrong_passphrases_are_refused(tmp_path: Path, fresh: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_other_keys_and_wrong_passphrases_are_refused(
+    tmp_path: Path, fresh: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.setenv("LUGBOOK_PASSPHRASE", "right")
     key = tmp_path / "id"
     assert lugbook("key", key).code == 0

@@ -79,6 +79,25 @@ class Ran:
     err: str
 
 
+@dataclass(frozen=True)
+class Story:
+    """The job, the signing key and the list of signers."""
+
+    job: Path
+    key: Path
+    signers: Path
+
+    @property
+    def first(self) -> Path:
+        """The first revision."""
+        return self.job / "issued" / "T-7-2026-r1"
+
+    @property
+    def second(self) -> Path:
+        """The second revision."""
+        return self.job / "issued" / "T-7-2026-r2"
+
+
 def lugbook(*words: str | Path) -> Ran:
     """Run a command."""
     out, err = StringIO(), StringIO()
@@ -116,8 +135,34 @@ def full_story(folder: Path, key: Path) -> Path:
     steps: tuple[tuple[str | Path, ...], ...] = (
         ("notice", job, *NOTICE, "--key", key),
         ("issue", job, "--key", key),
-        ("deliver", job, "--role", "buyer", "--name", "Ada Client", "--channel", "mail", "--date", "2026-06-04", "--key", key),
-        ("receipt", job, "--role", "buyer", "--name", "Ada Client", "--channel", "mail", "--date", "2026-06-04", "--evidence", mail),
+        (
+            "deliver",
+            job,
+            "--role",
+            "buyer",
+            "--name",
+            "Ada Client",
+            "--channel",
+            "mail",
+            "--date",
+            "2026-06-04",
+            "--key",
+            key,
+        ),
+        (
+            "receipt",
+            job,
+            "--role",
+            "buyer",
+            "--name",
+            "Ada Client",
+            "--channel",
+            "mail",
+            "--date",
+            "2026-06-04",
+            "--evidence",
+            mail,
+        ),
         ("decide", job, "d2", "declined", "--by", "buyer", *DECIDE, "--evidence", mail, "--key", key),
         ("decide", job, "d1", "no-answer", "--by", "owner", *DECIDE),
         ("issue", job, "--reason", "The owner was heard.", "--key", key),
@@ -129,12 +174,20 @@ def full_story(folder: Path, key: Path) -> Path:
     return job
 
 
-def run(*command: str | Path, cwd: Path | None = None, data: bytes | None = None) -> subprocess.CompletedProcess[bytes]:
+def run(
+    *command: str | Path, cwd: Path | None = None, data: bytes | None = None
+) -> subprocess.CompletedProcess[bytes]:
     """Run a foreign program."""
     words = [str(word) for word in command]
-    return subprocess.run(words, cwd=cwd, input=data, capture_output=True, check=False, env={**os.environ, "LC_ALL": "C"})
+    return subprocess.run(
+        words, cwd=cwd, input=data, capture_output=True, check=False, env={**os.environ, "LC_ALL": "C"}
+    )
 
 
 def files_of(folder: Path) -> dict[str, bytes]:
     """Every file of a folder by its path."""
-    return {path.relative_to(folder).as_posix(): path.read_bytes() for path in sorted(folder.rglob("*")) if path.is_file()}
+    return {
+        path.relative_to(folder).as_posix(): path.read_bytes()
+        for path in sorted(folder.rglob("*"))
+        if path.is_file()
+    }

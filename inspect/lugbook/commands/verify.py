@@ -3,20 +3,22 @@
 from __future__ import annotations
 
 import argparse
+import os
 import re
 import sys
 from collections.abc import Iterable
 from pathlib import Path
 
 from lugbook.errors import UsageError
-from lugbook.trail.chain import TRAIL, Link, parse_entry
+from lugbook.trail.chain import HEAD, TRAIL, Link, parse_entry
 from lugbook.trail.check_job import check_job
 from lugbook.trail.check_pdf import check_pdf
 from lugbook.trail.check_revision import check_revision
 from lugbook.trail.check_signature import Signatures
 from lugbook.trail.entries import IssueEntry
 from lugbook.trail.keys import read_signers
-from lugbook.trail.manifest import ENTRY_FILE
+from lugbook.trail.manifest import ENTRY_FILE, MANIFEST
+from lugbook.trail.people import PEOPLE
 from lugbook.trail.reading import Difference, Folder
 
 SAMENESS = "this shows that the files are the same as recorded; it does not show who made them, or when"
@@ -48,10 +50,10 @@ def run(arguments: argparse.Namespace) -> int:
     if not path.is_dir():
         return _pdf(arguments, path, signatures)
     folder = Folder(path)
-    if folder.read(TRAIL) is not None:
-        return _job(arguments, folder, signatures)
-    if folder.read(ENTRY_FILE) is not None:
+    if any(os.path.lexists(path / name) for name in (ENTRY_FILE, MANIFEST)):
         return _revision(arguments, folder, signatures)
+    if any(os.path.lexists(path / name) for name in (TRAIL, HEAD, PEOPLE, "issued", "notices")):
+        return _job(arguments, folder, signatures)
     raise UsageError(
         f"'{path}' holds neither a {TRAIL} nor an {ENTRY_FILE}: it is no job with a trail and no issued revision"
     )
@@ -65,7 +67,10 @@ def _job(arguments: argparse.Namespace, folder: Folder, signatures: Signatures) 
 
 
 def _revision(arguments: argparse.Namespace, folder: Folder, signatures: Signatures) -> int:
-    line = folder.read(ENTRY_FILE) or b""
+    line = folder.read(ENTRY_FILE)
+    if line is None:
+        gone = Difference("missing", ENTRY_FILE, "the entry of this revision is not there")
+        return _result(arguments, folder.root, [gone], [], signatures)
     try:
         entry = parse_entry(line)
         if not isinstance(entry, IssueEntry):

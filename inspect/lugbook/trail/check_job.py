@@ -205,24 +205,27 @@ def _token(folder: Folder, entry: ImportEntry) -> list[Difference]:
 
 
 def _working(folder: Folder, chain: Chain) -> tuple[list[Difference], list[str]]:
-    """The files that are worked on: findings may go on changing, but a picture never does."""
-    recorded: dict[str, str] = {}
+    """The files that are worked on: findings may go on changing, but a picture that was issued never does."""
+    captured: dict[str, str] = {}
+    issued: dict[str, str] = {}
     for entry in chain.entries:
         if isinstance(entry, StartEntry):
-            recorded |= {file.path: file.sha256 for file in entry.body.captured}
+            captured |= {file.path: file.sha256 for file in entry.body.captured}
         elif isinstance(entry, IssueEntry):
             try:
                 manifest = parse_manifest(folder.read(f"{entry.body.folder}/{MANIFEST}") or b"")
             except ValueError:
                 continue
-            recorded |= {file.path: file.sha256 for file in manifest.files if file.path.startswith(WORKING)}
+            issued |= {file.path: file.sha256 for file in manifest.files if file.path.startswith(WORKING)}
     found, notes = [], []
-    for path, sum_ in sorted(recorded.items()):
+    for path, sum_ in sorted((captured | issued).items()):
         difference = folder.compare(path, sum_)
         if difference is None:
             continue
-        if path.startswith("photos/") and difference.what == "altered":
-            found.append(Difference("altered", path, "the original picture is not the one that was recorded"))
+        picture = path.startswith("photos/")
+        if picture and (difference.what == "altered" or path in issued):
+            message = "the original picture is not the one that was recorded, or not there"
+            found.append(Difference(difference.what, path, message))
         else:
             gone = (
                 "is no longer there"

@@ -48,10 +48,13 @@ class Folder:
         return None
 
     def names(self, below: str = "") -> set[str]:
-        """Every path below a folder, links and odd things included, folders only if they are empty."""
-        found = _walk(self.root / below, self.root)
+        """Every path below a folder, links and odd things included.
+
+        An empty folder is named too, unless files still have to be moved: then some are empty for a while.
+        """
+        found = _walk(self.root / below, self.root, empty=not self.waiting)
         if self.waiting:
-            found |= _walk(self.root / PENDING / below, self.root / PENDING)
+            found |= _walk(self.root / PENDING / below, self.root / PENDING, empty=False)
         return found
 
     def compare(self, path: str, expected: str, shown: str | None = None) -> Difference | None:
@@ -66,7 +69,7 @@ class Folder:
         return None
 
 
-def _walk(top: Path, root: Path) -> set[str]:
+def _walk(top: Path, root: Path, *, empty: bool) -> set[str]:
     found: set[str] = set()
     if top.is_symlink():
         return {top.relative_to(root).as_posix()}
@@ -74,6 +77,6 @@ def _walk(top: Path, root: Path) -> set[str]:
         here = Path(folder)
         links = [name for name in folders if (here / name).is_symlink()]
         found |= {(here / name).relative_to(root).as_posix() for name in (*files, *links)}
-        if not folders and not files and here != top:
+        if empty and not folders and not files and here != top:
             found.add(here.relative_to(root).as_posix())
     return found

@@ -32,6 +32,7 @@ class Recording:
         self._known = dict(self._people)
         self._used = {p.person for entry in self.chain.entries for p in persons(entry)} | set(self._people)
         self._signer = signer
+        self._erased: set[str] = set()
         self._files: dict[str, bytes] = {}
         self._copies: dict[str, tuple[Path, str]] = {}
         self.recorder = self.person(recorded_by, "", "inspector")
@@ -49,6 +50,11 @@ class Recording:
             self._used.add(key)
             self._people[key] = PersonRecord(name=name, contact=contact, salt=new_salt())
         return reference(key, self._people[key], role)
+
+    def erase_person(self, key: str) -> None:
+        """Take somebody out of people.json. The entry that says so is for the caller to add."""
+        self._people.pop(key, None)
+        self._erased.add(key)
 
     def add(self, body: Body, date: str) -> Link:
         """Append an entry, signed if there is a key."""
