@@ -27,7 +27,7 @@ from lugbook.render.page import Paper, fonts
 from lugbook.render.pdf import Attached, PdfError, PdfUnavailable, write_pdf
 from lugbook.trail.canonical import TrailError, canonical, digest, file_digest
 from lugbook.trail.chain import Link
-from lugbook.trail.entries import FileSum, IssueBody, NoticeBody, NoticeEntry, Supersedes
+from lugbook.trail.entries import Carried, FileSum, IssueBody, NoticeBody, NoticeEntry, Supersedes
 from lugbook.trail.events import begin, decisions_in, issues, recorder
 from lugbook.trail.keys import Signer
 from lugbook.trail.manifest import ENTRY_FILE, FINDINGS_JSON, MANIFEST, SUMS, Manifest, Program, sums_file
@@ -63,6 +63,18 @@ class Issued:
     folder: Path
     head: str
     body: IssueBody | NoticeBody
+
+
+def begin_trail(
+    folder: Path, *, recorded_by: str, clock_offset: str | None = None, carries: Carried | None = None
+) -> str | None:
+    """Begin a job's trail with the sums of what was captured, unless it has begun. Returns its head."""
+    with locked(folder):
+        recording = Recording(folder, recorded_by)
+        if not recording.chain.links:
+            begin(recording, __version__, clock_offset, carries)
+            recording.commit()
+        return recording.chain.head
 
 
 def issue(

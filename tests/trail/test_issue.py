@@ -245,3 +245,55 @@ def test_a_picture_changed_while_the_report_is_made_is_noticed(
     assert (ran.code, "was changed while the report was made" in ran.err) == (1, True)
     assert not (fresh / "issued").exists()
     assert not (fresh / "trail.jsonl").exists()
+
+
+def test_a_revision_is_never_issued_again(copied: Story) -> None:
+    before = files_of(copied.job)
+    ran = lugbook("issue", copied.first, "--reason", "why")
+    assert (ran.code, "is an issued revision" in ran.err) == (1, True)
+    assert files_of(copied.job) == before
+
+
+def test_a_trail_can_begin_by_itself(fresh: Path) -> None:
+    from lugbook.issuing import begin_trail
+
+    head = begin_trail(fresh, recorded_by="Ina Spector", clock_offset="camera 40 s fast")
+    assert begin_trail(fresh, recorded_by="Ina Spector") == head
+    body = entries(fresh)[0]["body"]
+    assert isinstance(body, dict)
+    assert [file["path"] for file in body["captured"]] == [
+        "findings.yaml",
+        "photos/one.jpg",
+        "photos/two.jpg",
+    ]
+    assert body["clock_offset"] == "camera 40 s fast"
+    assert lugbook("verify", fresh).code == 0
+
+
+def test_the_commands_of_the_guide_work(story: Story, tmp_path: Path) -> None:
+    """Each block of docs/verify-by-hand.md that needs no authority, run as it stands but for the names."""
+    guide = (Path(__file__).parents[2] / "docs" / "verify-by-hand.md").read_text(encoding="utf-8")
+    job = shutil.copytree(story.job, tmp_path / "trial")
+    revision = job / "issued" / story.first.name
+    for place in (job, revision):
+        shutil.copy(story.signers, place / "signers")
+    blocks = re.findall(r"```sh\n(.*?)```", guide, re.DOTALL)
+    names = {"QBE-2026-014-r1": story.first.name, "inspector@example.org": "ina@example.org", "sed -n 5p": "sed -n 4p",
+             "sed -n 4p": "sed -n 3p", "0005": "0004"}  # fmt: skip
+    pattern = re.compile("|".join(map(re.escape, names)))
+    own = [pattern.sub(lambda found: names[found[0]], block) for block in blocks]
+    ran = [
+        run("sh", "-e", "-c", block, cwd=place)
+        for block, place in zip(own[:6], (job, revision, revision, revision, job, job), strict=True)
+    ]
+    for block, done in zip(own, ran, strict=False):
+        assert done.returncode == 0, (block, done.stderr)
+    said = [done.stdout.decode() for done in ran]
+    assert "FAILED" not in said[0]
+    assert "OK" in said[0]
+    assert said[1].split()[0] in said[4]
+    assert said[2].split()[0] in (revision / "entry.json").read_text(encoding="utf-8")
+    assert said[3].count('Good "lugbook-') == 2
+    first, second = said[4].splitlines()
+    assert first.split()[0] == second.split('"')[3]
+    assert 'Good "lugbook-entry" signature for ina@example.org' in said[5]

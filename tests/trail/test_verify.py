@@ -246,3 +246,19 @@ def test_odd_files_never_crash_it(copied: Story) -> None:
     assert {"extra: issued/pipe", "extra: issued/loop", "extra: evidence/up"} <= {
         line.split(": ", 1)[1].rsplit(": ", 1)[0] for line in ran.err.splitlines()
     }
+
+
+def test_without_the_optional_part_it_says_what_it_did_not_check(
+    story: Story, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    import sys
+
+    monkeypatch.setitem(sys.modules, "cryptography.hazmat.primitives.asymmetric.ed25519", None)
+    ran = noticed(story.job)
+    assert (ran.code, "not checked: signatures/0002.sig" in ran.err) == (1, True)
+    assert "lugbook[signing]" in ran.err
+    made = lugbook("key", tmp_path / "id", "--no-passphrase")
+    assert (made.code, "lugbook[signing]" in made.err) == (1, True)
+    monkeypatch.setitem(sys.modules, "pypdf", None)
+    ran = lugbook("verify", story.first / "report.pdf")
+    assert (ran.code, "lugbook[signing]" in ran.err) == (1, True)

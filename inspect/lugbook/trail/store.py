@@ -18,6 +18,7 @@ from pathlib import Path
 from lugbook.errors import OutputError
 from lugbook.trail.canonical import TrailError, digest
 from lugbook.trail.chain import HEAD, TRAIL, Chain, parse_chain
+from lugbook.trail.manifest import ENTRY_FILE, MANIFEST
 from lugbook.trail.people import PEOPLE, PeopleFile, parse_people
 
 PENDING = ".pending"
@@ -51,6 +52,10 @@ def locked(folder: Path) -> Iterator[None]:
 
     The lock is the operating system's, on an empty file: it ends with the process, however that ends.
     """
+    if (folder / ENTRY_FILE).exists() and (folder / MANIFEST).exists():
+        raise TrailError(
+            f"{folder} is an issued revision, which is never changed; name the job that it lies in"
+        )
     try:
         handle = os.open(folder / LOCK, os.O_RDWR | os.O_CREAT, 0o644)
     except OSError as error:
