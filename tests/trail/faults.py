@@ -15,7 +15,7 @@ from typing import Any
 
 from trail_jobs import DECIDE, Ran, files_of, lugbook
 
-from lugbook import issuing
+from lugbook.issuing import report
 
 # What is counted as a point at which a command can die: everything that opens or changes a name on the disk.
 EVENTS = frozenset({"open", "os.rename", "os.mkdir", "os.remove", "os.rmdir", "shutil.rmtree"})
@@ -40,16 +40,16 @@ COMMANDS: dict[str, Callable[[Path], tuple[str | Path, ...]]] = {
 @contextmanager
 def quick_pages() -> Iterator[None]:
     """Stand in for the layout of pages, which takes seconds and writes nothing."""
-    real = issuing.rendered
+    real = report.rendered
 
     def quick(*_: object, **__: object) -> dict[str, bytes]:
         return {"report.html": b"<p>" * 3000, "report.pdf": b"%PDF-" * 3000}
 
-    issuing.rendered = quick
+    report.rendered = quick
     try:
         yield
     finally:
-        issuing.rendered = real
+        report.rendered = real
 
 
 def killed(words: tuple[str | Path, ...], job: Path, point: int, seed: int) -> int:

@@ -230,9 +230,9 @@ def test_the_same_job_gives_the_same_pages(
 def test_a_picture_changed_while_the_report_is_made_is_noticed(
     fresh: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    import lugbook.issuing
+    from lugbook.issuing import report
 
-    real = lugbook.issuing.rendered
+    real = report.rendered
 
     def meddling(*args: object, **options: object) -> dict[str, bytes]:
         pages = real(*args, **options)  # type: ignore[arg-type]
@@ -240,7 +240,7 @@ def test_a_picture_changed_while_the_report_is_made_is_noticed(
         picture.write_bytes(picture.read_bytes() + b"x")
         return pages
 
-    monkeypatch.setattr(lugbook.issuing, "rendered", meddling)
+    monkeypatch.setattr(report, "rendered", meddling)
     ran = lugbook("issue", fresh)
     assert (ran.code, "was changed while the report was made" in ran.err) == (1, True)
     assert not (fresh / "issued").exists()
@@ -255,7 +255,7 @@ def test_a_revision_is_never_issued_again(copied: Story) -> None:
 
 
 def test_a_trail_can_begin_by_itself(fresh: Path) -> None:
-    from lugbook.issuing import begin_trail
+    from lugbook.issuing.report import begin_trail
 
     head = begin_trail(fresh, recorded_by="Ina Spector", clock_offset="camera 40 s fast")
     assert begin_trail(fresh, recorded_by="Ina Spector") == head

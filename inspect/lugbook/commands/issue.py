@@ -6,7 +6,7 @@ import argparse
 
 from lugbook.commands.common import job_folder, print_problems
 from lugbook.commands.recording import add_recording, say_head, signer, words
-from lugbook.issuing import NotReadyError, issue
+from lugbook.issuing.report import NotReadyError, issue
 from lugbook.progress import Progress
 
 

@@ -9,7 +9,7 @@ from typing import get_args
 from lugbook.commands.common import job_folder, print_problems
 from lugbook.commands.recording import add_recording, say_head, signer
 from lugbook.errors import InputRefusedError, UsageError
-from lugbook.issuing import give_notice
+from lugbook.issuing.notice import give_notice
 from lugbook.model.decided import Role, Safety
 from lugbook.model.notice import NOTICE_FILE
 from lugbook.pipeline import read_notice

@@ -1,7 +1,4 @@
-"""Issuing: a report or a notice is made, frozen and entered in the trail, all of it or nothing.
-
-Stands where the pipeline stands: it uses the pipeline's stages and the trail, and commands use it.
-"""
+"""Issuing a report: it is made, frozen and entered in the trail, all of it or nothing."""
 
 from __future__ import annotations
 
@@ -12,22 +9,19 @@ from pathlib import Path
 
 from lugbook import __version__
 from lugbook.compose.decided import compose_issue, with_decisions
-from lugbook.compose.notice import compose_notice
 from lugbook.data import data_folder
-from lugbook.errors import LugbookError, OutputError, UsageError
+from lugbook.errors import LugbookError, UsageError
 from lugbook.model.job import Job
-from lugbook.model.notice import NoticeFile
 from lugbook.model.problem import Problem
 from lugbook.model.view import ReportView
-from lugbook.pipeline import Checked, check_job, composed, created, rendered
+from lugbook.pipeline import Checked, check_job, composed, rendered
 from lugbook.progress import Progress
 from lugbook.render.data import report_json
-from lugbook.render.notice import notice_print, notice_screen
-from lugbook.render.page import Paper, fonts
-from lugbook.render.pdf import Attached, PdfError, PdfUnavailable, write_pdf
+from lugbook.render.page import Paper
+from lugbook.render.pdf import Attached
 from lugbook.trail.canonical import TrailError, canonical, digest, file_digest
 from lugbook.trail.chain import Link
-from lugbook.trail.entries import Carried, FileSum, IssueBody, NoticeBody, NoticeEntry, Supersedes
+from lugbook.trail.entries import Carried, FileSum, IssueBody, Supersedes
 from lugbook.trail.events import begin, decisions_in, issues, recorder
 from lugbook.trail.keys import Signer
 from lugbook.trail.manifest import ENTRY_FILE, FINDINGS_JSON, MANIFEST, SUMS, Manifest, Program, sums_file
@@ -36,7 +30,7 @@ from lugbook.trail.recording import Recording
 from lugbook.trail.store import locked
 from lugbook.words.catalogue import load_words
 
-ISSUED, NOTICES = "issued", "notices"
+ISSUED = "issued"
 BUSINESS = "business.yaml"
 # Notes of `check` that keep a report from being issued: unanswered items, and fields that a finished report needs.
 OPEN = frozenset({"P501", "P502"})
@@ -62,7 +56,7 @@ class Issued:
 
     folder: Path
     head: str
-    body: IssueBody | NoticeBody
+    body: IssueBody
 
 
 def begin_trail(
@@ -232,66 +226,3 @@ def _insist_on_same(job: Job, covered: list[FileSum]) -> None:
 def _slug(number: str) -> str:
     """The report's number as a folder name that every disk takes."""
     return re.sub(r"[^A-Za-z0-9._-]+", "-", number).strip(".-")[:60] or "report"
-
-
-def give_notice(
-    folder: Path,
-    notice: NoticeFile,
-    progress: Progress,
-    *,
-    recorded_by: str | None,
-    signer: Signer | None,
-    paper: Paper,
-) -> Issued:
-    """Make the page of a notice and enter it in the trail. The job's findings may be unfinished, or faulty."""
-    with locked(folder):
-        job = check_job(folder, progress).job
-        name = recorder(folder, recorded_by, job.findings.report.electrician.name if job else None)
-        recording = Recording(folder, name, signer)
-        begin(recording, __version__)
-        given = [entry.body for entry in recording.chain.entries if isinstance(entry, NoticeEntry)]
-        for old, entry in zip(
-            given, (e for e in recording.chain.entries if isinstance(e, NoticeEntry)), strict=True
-        ):
-            if (old.hazard, old.place, old.time, entry.date) == (
-                notice.hazard, notice.place, notice.time, notice.date.isoformat(),
-            ):  # fmt: skip
-                raise UsageError(f"this was recorded already, as notice {old.notice}")
-        number = len(given) + 1
-        view = compose_notice(notice, number, job, folder.resolve().name, name, load_words())
-        pages = _notice_pages(
-            view.day, notice_screen(view, load_words()), notice_print(view, load_words(), paper)
-        )
-        signature = recording.sign_report(pages["notice.pdf"])
-        if signature is not None:
-            pages["notice.pdf.sig"] = signature
-        place = f"{NOTICES}/notice-{number}"
-        outputs = tuple(recording.file(f"{place}/{path}", data) for path, data in sorted(pages.items()))
-        told = recording.person(notice.told.name, notice.told.contact or "", notice.told.role)
-        by = recording.person(notice.made_safe_by, "", "other") if notice.made_safe_by else None
-        body = NoticeBody(
-            notice=number,
-            hazard=notice.hazard,
-            place=notice.place,
-            told=told,
-            how=notice.how,
-            time=notice.time,
-            safety=notice.safety,
-            measure=notice.measure,
-            made_safe_by=by,
-            consent_of=notice.consent_of,
-            refused_by=notice.refused_by,
-            outputs=outputs,
-        )
-        link = recording.add(body, notice.date.isoformat())
-        recording.commit()
-        return Issued(folder / place, link.sum, body)
-
-
-def _notice_pages(day: str, screen: str, page: str) -> dict[str, bytes]:
-    """The page as HTML and, where a PDF can be made, as PDF."""
-    try:
-        pdf = write_pdf(page, resources=dict(fonts()), created=created(day))
-    except (PdfUnavailable, PdfError) as error:
-        raise OutputError(f"the PDF cannot be made: {error}") from error
-    return {"notice.html": screen.encode(), "notice.pdf": pdf}
