@@ -1,0 +1,133 @@
+"""Design currents: the largest that each conductor and device carries in service, and in which state."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from lugbook.assess.evidence.base import Grounds
+from lugbook.assess.evidence.currents import Draw, Grid, grid
+from lugbook.assess.evidence.draws import load_current, port_current, ports
+from lugbook.assess.evidence.states import written
+from lugbook.model.network import Conductor, Load, Network, Port, State
+
+
+@dataclass(frozen=True, slots=True)
+class Peak:
+    """A current [A] and the state in which it flows. `sure`: the file itself says that it flows."""
+
+    amperes: float
+    state: State
+    sure: bool
+
+
+@dataclass(slots=True)
+class Design:
+    """By edge: current in service, the part of it that is continuous, and current while an engine is cranked."""
+
+    service: dict[str, Peak] = field(default_factory=dict)
+    likely: dict[str, Peak] = field(default_factory=dict)
+    continuous: dict[str, Peak] = field(default_factory=dict)
+    cranking: dict[str, Peak] = field(default_factory=dict)
+    flows: dict[str, Flow] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Flow:
+    """The currents of one state, from end a to end b: of its loads, of its sources, of each cranking motor."""
+
+    state: State
+    net: Grid
+    loads: Mapping[str, float]
+    sources: Mapping[str, float]
+    cranking: Mapping[str, float]
+
+
+def design(found: Grounds) -> Design:
+    """Work through the states. Those not in the file have all continuous loads on, as nothing says otherwise."""
+    made = Design()
+    for state in found.states:
+        flow = _flow(found, state)
+        made.flows[state.id] = flow
+        sure = written(state)
+        for name in {*flow.loads, *flow.sources}:
+            loads, sources = flow.loads.get(name, 0.0), flow.sources.get(name, 0.0)
+            amperes = max(abs(loads), abs(sources), abs(loads + sources))
+            _raise(made.service, name, amperes, state, sure)
+            if sure:
+                _raise(made.likely, name, amperes, state, sure)
+        steady = flow.loads if not sure else _loads(found, state, flow.net, short=False)
+        for name, amperes in steady.items():
+            _raise(made.continuous, name, abs(amperes), state, sure)
+        for name, amperes in flow.cranking.items():
+            _raise(made.cranking, name, abs(amperes), state, sure)
+    return made
+
+
+def _raise(into: dict[str, Peak], name: str, amperes: float, state: State, sure: bool) -> None:
+    if name not in into or amperes > into[name].amperes * (1 + 1e-9):
+        into[name] = Peak(amperes, state, sure)
+
+
+def _flow(found: Grounds, state: State) -> Flow:
+    still = grid(found.network, state, charging=False)
+    pushed = grid(found.network, state, charging=True)
+    cranks: list[Draw] = [
+        (load.a, load.b, load_current(found.network, found.poles, load).amperes)
+        for load in found.network.loads
+        if load.kind == "cranking motor" and found.network.present(load, state)
+    ]
+    return Flow(
+        state,
+        still,
+        _loads(found, state, still, short=written(state)),
+        pushed.flows(_given(found.network, state)),
+        still.flows(cranks),
+    )
+
+
+def _loads(found: Grounds, state: State, net: Grid, *, short: bool) -> dict[str, float]:
+    """Currents of the loads that are on, cranking apart; short-time ones only if the state says so."""
+    network, poles = found.network, found.poles
+    draws: list[Draw] = [
+        (load.a, load.b, load_current(network, poles, load).amperes)
+        for load in network.loads
+        if load.kind != "cranking motor"
+        and (short or load.duty == "continuous")
+        and network.present(load, state)
+    ]
+    for port in ports(network):
+        if takes(network, port):
+            drawn = port_current(network, poles, port)
+            if drawn is not None:
+                draws.append((port.a, port.b, drawn.amperes))
+    return net.flows(draws)
+
+
+def takes(network: Network, port: Port) -> bool:
+    """Whether a port draws from batteries: inputs and two-way ports, but not the solar side of a controller."""
+    return port.direction != "out" and network.converters[port.owner].kind != "pv-controller"
+
+
+def _given(network: Network, state: State) -> list[Draw]:
+    """What sources and converters push into the network when they give all they can."""
+    draws: list[Draw] = [
+        (source.a, source.b, -source.current) for source in network.sources if network.present(source, state)
+    ]
+    for port in ports(network):
+        two_way = port.direction == "both" and not network.converters[port.owner].kind.startswith("inverter")
+        if port.current is not None and (port.direction == "out" or two_way):
+            draws.append((port.a, port.b, -port.current))
+    return draws
+
+
+def cranking_size(network: Network, load: Load) -> float:
+    """Area of the smallest conductor meant for a cranking motor, else of the largest at its terminals [m2]."""
+    meant = [one.area * one.parallel for one in network.conductors if one.use == "cranking"]
+    at = [
+        edge.area * edge.parallel
+        for node in (load.a, load.b)
+        for edge in network.at(node)
+        if isinstance(edge, Conductor)
+    ]
+    return min(meant, default=max(at, default=0.0))

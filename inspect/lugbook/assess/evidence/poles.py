@@ -1,0 +1,112 @@
+"""Which nodes belong to the return pole, which are earthed, and what stands between two nodes by nominal voltage."""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from lugbook.model.network import Battery, Conductor, Contact, Edge, Inline, Join, Network
+
+# What conducts without taking up voltage.
+PLAIN = (Conductor, Join, Inline)
+# A nominal voltage this near to the system's is the system's (12.8 V blocks in a 12 V system).
+NEAR = 0.1
+
+
+class Islands:
+    """Nodes joined by what conducts, by union and find."""
+
+    def __init__(self, nodes: Iterable[str]) -> None:
+        self.parent = {node: node for node in nodes}
+
+    def find(self, node: str) -> str:
+        """The island's name: the same for every order of joining."""
+        while self.parent[node] != node:
+            self.parent[node] = self.parent[self.parent[node]]
+            node = self.parent[node]
+        return node
+
+    def join(self, a: str, b: str) -> None:
+        """Make one island of two."""
+        a, b = self.find(a), self.find(b)
+        if a != b:
+            self.parent[max(a, b)] = min(a, b)
+
+
+@dataclass(frozen=True, slots=True)
+class Poles:
+    """`back`: nodes of the return pole. `earthed`: those of them that are joined to a body on purpose.
+
+    `level` is the nominal voltage of each node that a battery reaches, `group` tells which levels compare.
+    """
+
+    back: frozenset[str]
+    earthed: frozenset[str]
+    level: dict[str, float]
+    group: dict[str, str]
+
+    def live(self, edge: Edge) -> bool:
+        """Whether an edge belongs to a pole that needs devices."""
+        return edge.a not in self.back or edge.b not in self.back
+
+    def between(self, edge: Edge, system: float) -> float:
+        """Nominal voltage across an edge; the system's where no battery tells."""
+        if self.group.get(edge.a, "") != self.group.get(edge.b, "-"):
+            return system
+        volts = abs(self.level[edge.a] - self.level[edge.b])
+        return system if abs(volts - system) <= NEAR * system or volts == 0 else volts
+
+
+def poles(network: Network) -> Poles:
+    """Find the poles with every switch closed that can be closed without a short."""
+    islands = Islands(network.nodes)
+    for edge in network.of(*PLAIN):
+        islands.join(edge.a, edge.b)
+    for contact in network.of(Contact):
+        ends = {islands.find(contact.a), islands.find(contact.b)}
+        if all({islands.find(b.a), islands.find(b.b)} != ends for b in network.batteries):
+            islands.join(contact.a, contact.b)
+    earthing = network.earthing
+    earth = islands.find(network.earthed_at) if network.earthed_at else None
+    tops = {islands.find(battery.a) for battery in network.batteries}
+    bottoms = {islands.find(battery.b) for battery in network.batteries}
+    others = [edge for edge in network.sources if islands.find(edge.a) != islands.find(edge.b)]
+    tops |= {islands.find(edge.a) for edge in others}
+    bottoms |= {islands.find(edge.b) for edge in others}
+    returns = tops - bottoms if earthing == "positive-earthed" else bottoms - tops
+    if earth is not None:
+        returns |= {earth}
+    grounds = (
+        set() if earthing in ("insulated", "not known") else ({earth} if earth is not None else set(returns))
+    )
+    names = {node: islands.find(node) for node in network.nodes}
+    level, group = _levels(network.batteries, islands)
+    return Poles(
+        back=frozenset(node for node, name in names.items() if name in returns),
+        earthed=frozenset(node for node, name in names.items() if name in grounds),
+        level={node: level[name] for node, name in names.items() if name in level},
+        group={node: group[name] for node, name in names.items() if name in group},
+    )
+
+
+def _levels(batteries: tuple[Battery, ...], islands: Islands) -> tuple[dict[str, float], dict[str, str]]:
+    links: dict[str, list[tuple[str, float]]] = {}
+    for battery in batteries:
+        a, b = islands.find(battery.a), islands.find(battery.b)
+        links.setdefault(a, []).append((b, -battery.volts))
+        links.setdefault(b, []).append((a, battery.volts))
+    level: dict[str, float] = {}
+    group: dict[str, str] = {}
+    for start in sorted(links):
+        if start in level:
+            continue
+        level[start], group[start] = 0.0, start
+        queue = deque([start])
+        while queue:
+            node = queue.popleft()
+            for further, volts in links[node]:
+                if further not in level:
+                    level[further], group[further] = level[node] + volts, start
+                    queue.append(further)
+    return level, group

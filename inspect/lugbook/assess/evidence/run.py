@@ -1,0 +1,40 @@
+"""All analyses, under every basis, side by side."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from lugbook.assess.evidence.ampacity import ampacity
+from lugbook.assess.evidence.base import grounds, under
+from lugbook.assess.evidence.coordination import coordination
+from lugbook.assess.evidence.coverage import coverage
+from lugbook.assess.evidence.design import design
+from lugbook.assess.evidence.earthed import earthed
+from lugbook.assess.evidence.terminations import terminations
+from lugbook.assess.evidence.voltage_drop import voltage_drop
+from lugbook.model.basis import Basis
+from lugbook.model.evidence import Circumstances, Evidence
+from lugbook.model.network import Network
+
+ORDER = {"coverage": 0, "coordination": 1, "ampacity": 2, "voltage drop": 3, "terminations": 4}
+
+
+def evidence(network: Network, bases: Sequence[Basis], around: Circumstances) -> tuple[Evidence, ...]:
+    """Every piece of evidence, in an order that does not hang on the order of the file.
+
+    Network, bases and circumstances come from the pipeline: the boat's year of build, the day of the visit, and which
+    bases bind it (`limits.applies`).
+    """
+    found = grounds(network, around)
+    flows = design(found)
+    every: list[Evidence] = []
+    for basis in bases:
+        here = under(found, basis)
+        covered = coverage(here)
+        every += covered
+        every += earthed(here)
+        every += coordination(here, flows, covered)
+        every += ampacity(here, flows)
+        every += voltage_drop(here, flows)
+        every += terminations(here)
+    return tuple(sorted(every, key=lambda one: (ORDER[one.analysis], one.subject, one.rule, one.basis)))
