@@ -81,7 +81,7 @@ def test_a_key_has_a_place_of_its_own() -> None:
     ("text", "line", "column", "words"),
     [
         ("a:\n\t- b", 2, 1, "a tab stands on this line"),
-        ("a: 1\nb\n", 3, 1, "a key without its colon"),
+        ("a: 1\nb\n", 2, 1, "a key without its colon"),
         ("report\n  number: 3", 1, 1, "a key without its colon"),
         ("a:\n  b 1\n  c: 2", 2, 3, "a key without its colon"),
         ("a:1\nb: 2", 1, 1, "a key without its colon"),
@@ -90,7 +90,10 @@ def test_a_key_has_a_place_of_its_own() -> None:
         ("a: 'x\nb: c\n", 1, 4, "a quote was opened and never closed"),
         ("a: [1, 2\nb: c", 2, 2, "lacks a comma or its end"),
         ("a: {x: 1\nb: 2", 2, 2, "lacks a comma or its end"),
-        ("a:\n- b\nc: d\n- e", 4, 1, "fits neither"),
+        ("a:\n- b\nc: d\n- e", 4, 1, "a list entry among keys"),
+        ("a: [b]\n  c: d", 2, 3, "a colon stands where none is expected"),
+        ('a: "b" c', 1, 8, "text goes on after the closing quote"),
+        ("a: {b: c}\n  - d", 2, 3, "a list entry among keys"),
         ("- a\nb: c", 2, 1, "goes on here without its dash"),
         ("a: - b", 1, 4, "a dash stands where no list can begin"),
         ("a: @foo", 1, 4, "put the text in quotes"),
@@ -103,6 +106,29 @@ def test_faults_of_yaml_in_plain_words(text: str, line: int, column: int, words:
     assert found[:3] == (line, column, "P003")
     assert words in found[3]
     assert not any(jargon in found[3] for jargon in ("token", "scanning", "parsing", "expected <"))
+
+
+@pytest.mark.parametrize(
+    ("line", "warned"),
+    [
+        ("note: Panel #3 is loose", True),
+        ("note: Panel  #3", True),
+        ("- Panel #3", True),
+        ("{a: b #c\n}", True),
+        ("note: 'Panel #3 is loose'", False),
+        ("note: Panel#3", False),
+        ("note: Panel # three", False),
+        ("note: Panel #", False),
+        ("note: #3", False),
+        ("note: Panel   # ---", False),
+        ("note: |\n  Panel #3", False),
+        ("#commented: out", False),
+    ],
+)
+def test_text_that_would_be_lost_as_a_comment(line: str, warned: bool) -> None:
+    document = parse(line, "f.yaml")
+    found = [(problem.code, problem.severity) for problem in document.problems if problem.code != "P004"]
+    assert found == ([("P405", "warning")] if warned else [])
 
 
 @pytest.mark.parametrize("text", ["", "\n", "# only a comment\n", "---\n", "---\n...\n", "\ufeff"])
@@ -184,9 +210,9 @@ def test_what_another_writer_writes_is_read_back(tree: dict[str, object]) -> Non
 @given(text=st.text(st.sampled_from("ab:-[]{}&*!|>'\"#%@`?, \n\t\\\ufeff\u202e\x00\r10"), max_size=40))
 def test_any_text_gives_a_tree_or_problems(text: str) -> None:
     document = parse(text, "f.yaml")
-    assert (document.root is None) == bool(document.problems)
+    assert (document.root is None) == bool(document.errors)
     document.plain()
     for problem in document.problems:
-        assert problem.code.startswith(("P0", "P1"))
+        assert problem.code.startswith(("P0", "P1")) or problem.code == "P405"
         assert problem.line >= 1
         assert problem.column >= 1

@@ -18,7 +18,7 @@ def with_ids(document: Document) -> tuple[str, list[str]]:
     stays as it was. Raises ValueError if the file is written in a way that does not take the ids.
     """
     root = document.root
-    if not isinstance(root, Mapping) or document.problems:
+    if not isinstance(root, Mapping) or document.errors:
         return document.text, []
     missing = [node for node in _defects(root) if node.entries and _lacks_id(node)]
     given = _last_defect(root)

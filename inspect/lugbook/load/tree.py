@@ -30,11 +30,12 @@ HIDDEN = re.compile(
     "\ud800-\udfff\ufeff\ufff9-\ufffb\ufffe\uffff\U000e0000-\U000e007f]"
 )
 BOM = "\ufeff"
+EATEN = re.compile(r"[ \t]+#[^ \t#-]")
 # What libyaml says -> what an electrician can act on. Anything else is passed on as it is.
 PLAIN_WORDS = {
     "found character that cannot start any token": "this character cannot stand here; put the text in quotes",
     "mapping values are not allowed in this context": "a colon stands where none is expected",
-    "could not find expected ':'": "a key without its colon, here or just above",
+    "could not find expected ':'": "a key without its colon",
     "did not find expected key": "this line fits neither the list nor the keys above it",
     "did not find expected '-' indicator": "a list goes on here without its dash",
     "did not find expected ',' or ']'": "a list in [ ] lacks a comma or its end",
@@ -203,22 +204,34 @@ def _unreadable(error: yaml.MarkedYAMLError, body: str, document: Document) -> N
     found = error.problem or error.context or ""
     message, hint = PLAIN_WORDS.get(found, found), YAML_HINT
     mark = error.problem_mark or error.context_mark
+    if error.context_mark and ("end of stream" in found or "expected ':'" in found):
+        mark = error.context_mark  # where the quote or the key begins, not where the parser gave up
     place = Mark(mark.line + 1, mark.column + 1) if mark else Mark(1, 1)
-    if "end of stream" in found and error.context_mark:  # the quote matters, not the end of the file
-        place = Mark(error.context_mark.line + 1, error.context_mark.column + 1)
-        hint = "close it on the same line; an apostrophe inside single quotes is written twice"
-    lines = body.splitlines()
-    line = lines[place.line - 1] if place.line <= len(lines) else ""
-    if "\t" in line[: place.column]:
-        message, hint = "a tab stands on this line", "indent with spaces only"
-    elif found.startswith("mapping values") and _lacks_colon(lines, place.line - 1):
-        place = Mark(place.line - 1, 1 + len(lines[place.line - 2]) - len(lines[place.line - 2].lstrip()))
-        message, hint = "a key without its colon", "write 'key: value', with a space after the colon"
-    elif found.startswith("mapping values"):
-        hint = "put text that holds ': ' in quotes; a key without a value on the line above ends with ':'"
     if "nesting depth" in found:
         _report(document, place, "P007", f"more than {MAX_DEPTH} levels inside each other", DEPTH_HINT)
         return
+    lines = body.splitlines()
+    line = lines[place.line - 1] if place.line <= len(lines) else ""
+    before = line[: place.column - 1].rstrip()
+    if "\t" in line[: place.column]:
+        message, hint = "a tab stands on this line", "indent with spaces only"
+    elif "end of stream" in found:
+        hint = "close it on the same line; an apostrophe inside single quotes is written twice"
+    elif "expected ':'" in found:
+        hint = KEY_HINT
+    elif found.startswith("mapping values") and _lacks_colon(lines, place.line - 1):
+        above = lines[place.line - 2]
+        place = Mark(place.line - 1, 1 + len(above) - len(above.lstrip()))
+        message, hint = "a key without its colon", KEY_HINT
+    elif found.startswith("mapping values"):
+        hint = "put text that holds ': ' in quotes, and indent the line like the keys beside it"
+    elif found == "did not find expected key" and before.endswith(('"', "'")):
+        message, hint = "text goes on after the closing quote", "put the whole text in one pair of quotes"
+    elif found == "did not find expected key" and line.lstrip().startswith("- "):
+        message = "a list entry among keys"
+        hint = (
+            "the lines above lack their dash, or this line is not indented like the list that it belongs to"
+        )
     _report(document, place, "P003", f"this is not readable YAML: {message}", hint)
 
 
@@ -229,6 +242,7 @@ def _lacks_colon(lines: list[str], number: int) -> bool:
 
 
 DEPTH_HINT = "a findings file needs about eight"
+KEY_HINT = "write 'key: value', with a space after the colon"
 YAML_HINT = (
     "look at the indent, the colons (a space after each) and the quotes on this line and the one before"
 )
@@ -278,13 +292,17 @@ class _Builder:
 
     def __init__(self, document: Document) -> None:
         self.document = document
+        self.lines = document.text.removeprefix(BOM).splitlines()
         self.count = 0
 
     def node(self, event: Any, events: Iterator[Any], depth: int) -> Node:
         mark = _mark(event)
         self._guard(event, mark, depth)
         if isinstance(event, yaml.ScalarEvent):
-            return Scalar(event.value, event.style is None or event.style == "", mark)
+            plain = event.style is None or event.style == ""
+            if plain and event.value:
+                self._warn_of_comment(event)
+            return Scalar(event.value, plain, mark)
         if isinstance(event, yaml.SequenceStartEvent):
             items = []
             for inner in events:
@@ -308,6 +326,17 @@ class _Builder:
                 )
             entries.append((key, self.node(next(events), events, depth + 1)))
         return Mapping(tuple(entries), mark, flow)
+
+    def _warn_of_comment(self, event: Any) -> None:
+        """`note: Panel #3 is loose` is read as `Panel`; a comment proper has a space after its sign."""
+        end = event.end_mark
+        if end.line < len(self.lines) and EATEN.match(self.lines[end.line], end.column):
+            place = Mark(end.line + 1, end.column + 1)
+            message = f"the text after '{event.value[-40:]}' is taken for a comment and left out"
+            hint = "put text that holds ' #' in quotes; write a space after the # of a comment"
+            self.document.add(
+                Problem(self.document.file, place.line, place.column, "", "P405", "warning", message, hint)
+            )
 
     def _guard(self, event: Any, mark: Mark, depth: int) -> None:
         self.count += 1

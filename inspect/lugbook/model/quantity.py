@@ -70,8 +70,8 @@ UNITS: dict[str, tuple[Kind, float, float]] = {
 }
 # Other ways in which people write the same unit.
 SPELLINGS = {
-    "mm²": "mm2", "sqmm": "mm2", "\u00b5V": "uV", "\u03bcV": "uV", "\u00b5A": "uA", "\u03bcA": "uA", "\u00b5Ω": "uohm", "\u03bcΩ": "uohm",
-    "mΩ": "mohm", "Ω": "ohm", "\u2126": "ohm", "kΩ": "kohm", "MΩ": "Mohm", "GΩ": "Gohm", "ohms": "ohm",
+    "mm²": "mm2", "sqmm": "mm2", "sq mm": "mm2", "\u00b5V": "uV", "\u03bcV": "uV", "\u00b5A": "uA", "\u03bcA": "uA", "\u00b5Ω": "uohm", "\u03bcΩ": "uohm",
+    "mΩ": "mohm", "Ω": "ohm", "\u2126": "ohm", "kΩ": "kohm", "MΩ": "Mohm", "GΩ": "Gohm", "ohms": "ohm", "milliohm": "mohm", "milliohms": "mohm", "megohm": "Mohm", "megohms": "Mohm",
     "volt": "V", "volts": "V", "v": "V", "amp": "A", "amps": "A", "a": "A", "C": "degC", "°C": "degC", "°F": "degF",
     "sec": "s", "mins": "min", "hours": "h", "hour": "h", "N·m": "Nm", "N.m": "Nm", "sg": "SG", "metre": "m",
     "metres": "m", "feet": "ft", "inch": "in", "inches": "in", '"': "in", "ah": "Ah",
@@ -117,6 +117,10 @@ class Quantity:
     bound: Bound = ""
 
 
+def _a(kind: str) -> str:
+    return f"an {kind}" if kind[0] in "aeiou" else f"a {kind}"
+
+
 def parse_quantity(text: str, kinds: tuple[Kind, ...]) -> Quantity:
     """Read text such as `12.62 V`.
 
@@ -137,7 +141,7 @@ def parse_quantity(text: str, kinds: tuple[Kind, ...]) -> Quantity:
     kind, factor, offset = UNITS[unit]
     if kind not in kinds:
         raise QuantityError(
-            "kind", f"'{text}' is a {kind}; expected a {' or '.join(kinds)}, for instance {expected}"
+            "kind", f"'{text}' is {_a(kind)}; expected {' or '.join(map(_a, kinds))}, for instance {expected}"
         )
     number = Decimal(match["number"])
     value = float(number) * factor + offset

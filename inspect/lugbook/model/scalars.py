@@ -30,6 +30,7 @@ DECIMAL = re.compile(r"[+-]?[0-9]{1,9}(\.[0-9]{1,9})?")
 DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 DAY_FIRST = re.compile(r"([0-3]?[0-9])[./-]([01]?[0-9])[./-]([0-9]{4})")
 COMMA = re.compile(r"([<>]?\s*[+-]?[0-9]+),([0-9]+)(.*)", re.DOTALL)
+CURRENT_KIND = re.compile(r"[VA] ?(d\.?c|a\.?c)\.?$", re.IGNORECASE)
 CLOCK = re.compile(r"([01][0-9]|2[0-3]):[0-5][0-9]")
 IDENT = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
 DEFECT_ID = re.compile(r"d[1-9][0-9]{0,4}")
@@ -234,6 +235,8 @@ def read_quantity(value: Any, *kinds: Kind) -> Quantity:
     except QuantityError as error:
         comma = COMMA.fullmatch(text)
         hint = f"write a decimal point: {comma[1]}.{comma[2]}{comma[3]}" if comma else ""
+        if CURRENT_KIND.search(text):
+            hint = "leave out d.c. and a.c. here; say it in words beside the value"
         raise fault(QUANTITY_CODES[error.reason], str(error), hint) from None
 
 
