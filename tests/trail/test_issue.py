@@ -278,7 +278,7 @@ def test_the_commands_of_the_guide_work(story: Story, tmp_path: Path) -> None:
     for place in (job, revision):
         shutil.copy(story.signers, place / "signers")
     blocks = re.findall(r"```sh\n(.*?)```", guide, re.DOTALL)
-    names = {"QBE-2026-014-r1": story.first.name, "inspector@example.org": "ina@example.org", "sed -n 5p": "sed -n 4p",
+    names = {"R-2026-014-r1": story.first.name, "inspector@example.org": "ina@example.org", "sed -n 5p": "sed -n 4p",
              "sed -n 4p": "sed -n 3p", "0005": "0004"}  # fmt: skip
     pattern = re.compile("|".join(map(re.escape, names)))
     own = [pattern.sub(lambda found: names[found[0]], block) for block in blocks]

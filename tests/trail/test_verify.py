@@ -262,3 +262,14 @@ def test_without_the_optional_part_it_says_what_it_did_not_check(
     monkeypatch.setitem(sys.modules, "pypdf", None)
     ran = lugbook("verify", story.first / "report.pdf")
     assert (ran.code, "lugbook[signing]" in ran.err) == (1, True)
+
+
+def test_whoever_names_signers_expects_signatures(fresh: Path, story: Story) -> None:
+    """A trail that somebody made anew without a key must not pass under the name of the one who has it."""
+    assert lugbook("issue", fresh).code == 0
+    assert noticed(fresh).code == 0
+    revision = fresh / "issued" / "T-7-2026-r1"
+    for place in (fresh, revision, revision / "report.pdf"):
+        ran = lugbook("verify", place, "--signers", story.signers)
+        assert (ran.code, "is not signed, and you named signers" in ran.err) == (1, True)
+    assert "not signed: entries 5, 7, 9" in lugbook("verify", story.job).out

@@ -21,6 +21,7 @@ from lugbook.trail.manifest import ENTRY_FILE, MANIFEST
 from lugbook.trail.people import PEOPLE
 from lugbook.trail.reading import Difference, Folder
 
+TRIES = 5
 SAMENESS = "this shows that the files are the same as recorded; it does not show who made them, or when"
 
 
@@ -61,6 +62,12 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _job(arguments: argparse.Namespace, folder: Folder, signatures: Signatures) -> int:
     checked = check_job(folder, signatures, arguments.head)
+    for _ in range(TRIES):
+        now = Folder(folder.root)
+        if not checked.differences or now.state == folder.state:
+            break
+        folder = now  # another command was writing meanwhile: what was read does not belong together
+        checked = check_job(folder, signatures, arguments.head)
     kinds = [entry.kind for entry in checked.chain.entries]
     say = [f"{len(kinds)} entries: {', '.join(kinds)}", f"head of the trail: {checked.chain.head}"]
     return _result(arguments, folder.root, checked.differences, [*say, *checked.notes], signatures)

@@ -36,7 +36,6 @@ class Checked:
     chain: Chain
     differences: list[Difference] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
-    signed: dict[str, str] = field(default_factory=dict)
 
 
 def check_job(folder: Folder, signatures: Signatures, head: str | None) -> Checked:
@@ -68,7 +67,9 @@ def check_job(folder: Folder, signatures: Signatures, head: str | None) -> Check
         result.notes.append(
             "a change was interrupted after it was recorded; the next command puts its files in place"
         )
-    result.signed = signatures.good
+    unsigned = [str(entry.entry) for entry in chain.entries if entry.signed_by is None]
+    if unsigned and (signatures.good or signatures.signers is not None):
+        result.notes.append(f"not signed: entries {', '.join(unsigned)}")
     return result
 
 

@@ -59,6 +59,8 @@ def check_pdf(path: Path, entry: Path | None, signatures: Signatures, head: str 
         result.differences += wrong
         if not wrong:
             result.covered.append("signature")
+    else:
+        result.differences += signatures.expect(path.name)
     return result
 
 

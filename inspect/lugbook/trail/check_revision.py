@@ -34,6 +34,8 @@ def check_revision(
         )
         wrong += check_pdf_signature(folder, f"{base}report.pdf", signatures, signed)
         derived[f"{ENTRY_FILE}.sig"] = folder.read(f"{base}{ENTRY_FILE}.sig") or b""
+    else:
+        wrong += signatures.expect(f"{base}{ENTRY_FILE}")
     listed = [FileSum(path=path, sha256=sum_) for path, sum_ in expected.items()]
     listed += [FileSum(path=path, sha256=digest(data)) for path, data in derived.items()]
     if manifest is not None:
@@ -100,4 +102,6 @@ def check_notice(
         pdf = next((file.path for file in body.outputs if file.path.endswith(".pdf")), None)
         if pdf is not None:
             wrong += check_pdf_signature(folder, pdf, signatures, link.entry.signed_by)
+    else:
+        wrong += signatures.expect(f"notice {body.notice}")
     return wrong

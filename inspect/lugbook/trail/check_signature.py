@@ -38,6 +38,12 @@ class Signatures:
             ]
         return self._known(signed, place)
 
+    def expect(self, place: str) -> list[Difference]:
+        """What to say of something without a signature: whoever names signers expects one."""
+        if self.signers is None:
+            return []
+        return [Difference("signature", place, "it is not signed, and you named signers")]
+
     def _known(self, signed: Signed, place: str) -> list[Difference]:
         name = (self.signers or {}).get(signed.text)
         if self.signers is not None and name is None:

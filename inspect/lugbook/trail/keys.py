@@ -117,7 +117,7 @@ def read_signers(text: str) -> dict[str, str]:
     found: dict[str, str] = {}
     for line in text.splitlines():
         words = line.split()
-        if len(words) >= 3 and not line.startswith("#"):
+        if len(words) >= 3 and not line.startswith("#") and "cert-authority" not in words[1]:
             for at in range(1, len(words) - 1):
                 if words[at] == "ssh-ed25519":
                     found[f"{words[at]} {words[at + 1]}"] = words[0]

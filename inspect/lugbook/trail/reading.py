@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Literal
 
 from lugbook.trail.canonical import digest
+from lugbook.trail.chain import HEAD, TRAIL
 from lugbook.trail.store import PENDING, happened
 
 MAX_BYTES = 500_000_000
@@ -33,6 +34,7 @@ class Folder:
     def __init__(self, root: Path) -> None:
         self.root = root
         self.waiting = happened(root)
+        self.state = (self.waiting, _state(root / TRAIL), _state(root / HEAD))
         self.real = root.resolve()
 
     def read(self, path: str) -> bytes | None:
@@ -67,6 +69,15 @@ class Folder:
         if found != expected:
             return Difference("altered", place, f"its sum is {found}, recorded was {expected}")
         return None
+
+
+def _state(path: Path) -> tuple[int, int, int] | None:
+    """What changes when a file is replaced."""
+    try:
+        found = path.lstat()
+    except OSError:
+        return None
+    return found.st_ino, found.st_size, found.st_mtime_ns
 
 
 def _walk(top: Path, root: Path, *, empty: bool) -> set[str]:
