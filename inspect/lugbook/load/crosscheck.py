@@ -9,6 +9,7 @@ from lugbook.load.faults import nearest
 from lugbook.load.tree import Document
 from lugbook.model.checklist import Checklist, Item
 from lugbook.model.findings import Defect, DefectBase, ExtraDefect, Findings, Result
+from lugbook.model.network import Network
 from lugbook.model.problem import Path
 
 NEEDS_REASON = frozenset({"further investigation", "not applicable", "not inspected"})
@@ -37,7 +38,9 @@ NEEDED: tuple[tuple[str, ...], ...] = (
 )
 
 
-def check(findings: Findings, checklist: Checklist, document: Document) -> tuple[str, ...]:
+def check(
+    findings: Findings, checklist: Checklist, network: Network | None, document: Document
+) -> tuple[str, ...]:
     """Report every fault that needs more than one value to see. Returns the ids of the unanswered items."""
     items = {item.id: item for item in checklist.items}
     _ids(findings, document)
@@ -46,6 +49,7 @@ def check(findings: Findings, checklist: Checklist, document: Document) -> tuple
     for i, result in enumerate(findings.results):
         _result(result, items, ("results", i), document)
     _heat(findings, items, document)
+    _places(findings, network, document)
     _instruments(findings, document)
     _needed(findings, document)
     return _unanswered(findings, checklist, document)
@@ -173,6 +177,24 @@ def _heat(findings: Findings, items: dict[str, Item], document: Document) -> Non
         if defect.heat_mark and probability in ("improbable", "eliminated"):
             message = f"heat has left a mark here, yet the probability is '{probability}'"
             document.report(where, "P210", message, "choose remote or higher")
+
+
+def _places(findings: Findings, network: Network | None, document: Document) -> None:
+    """Every `at` names something in the installation."""
+    for where, defect, _ in defects_of(findings):
+        if defect.at is None:
+            continue
+        if findings.installation is None:
+            hint = "add 'installation', or say the place in words only"
+            document.report((*where, "at"), "P212", "this file has no installation to point at", hint)
+        elif network is not None and defect.at not in names(network):
+            hint = nearest(defect.at, names(network))
+            document.report((*where, "at"), "P212", f"the installation has no '{defect.at}'", hint)
+
+
+def names(network: Network) -> frozenset[str]:
+    """What a defect can stand at: terminals, elements, and the names that the file gives them."""
+    return frozenset((*network.nodes, *network.edges, *network.aliases, *network.switches, *network.converters))
 
 
 def _instruments(findings: Findings, document: Document) -> None:

@@ -12,7 +12,7 @@ from pydantic_core import ErrorDetails
 from lugbook.load.tree import Document
 from lugbook.model.problem import Path
 
-LATER = {"installation", "remedy", "rates"}
+LATER = {"remedy", "rates"}
 
 
 CROWD = 500
@@ -22,6 +22,8 @@ SAID = {
     "okay": "no departure seen",
     "good": "no departure seen",
     "fine": "no departure seen",
+    "nothing wrong": "no departure seen",
+    "no defect": "no departure seen",
     "bad": "defect",
     "fault": "defect",
     "faulty": "defect",
@@ -29,6 +31,8 @@ SAID = {
     "na": "not applicable",
     "not seen": "not inspected",
     "not checked": "not inspected",
+    "likely": "probable",
+    "unlikely": "remote",
 }
 
 
@@ -66,19 +70,28 @@ def _report(detail: ErrorDetails, model: type[BaseModel], document: Document) ->
     elif kind == "extra_forbidden":
         _unknown_key(path, model, document, empty=detail["input"] is None)
     elif kind == "missing":
-        step = path[-1]
-        what = (
-            f"the key '{step}' is missing here"
-            if isinstance(step, str)
-            else f"value {step + 1} of this list is missing"
-        )
-        document.report(path, "P102", what)
+        _missing(path, model, document)
     elif kind in ("literal_error", "enum"):
         _wrong_word(path, detail, document)
     elif detail["input"] is None:
         document.report(path, "P107", f"nothing stands after '{path[-1] if path else ''}'")
     else:
-        _wrong_kind(path, detail, document)
+        _wrong_kind(path, detail, model, document)
+
+
+def _missing(path: Path, model: type[BaseModel], document: Document) -> None:
+    step = path[-1]
+    if isinstance(step, int):
+        document.report(path, "P102", f"value {step + 1} of this list is missing")
+        return
+    inner = _model_at(path[:-1], model)
+    field = inner.model_fields.get(step) if inner is not None else None
+    words: tuple[object, ...] = getattr(field.annotation, "__args__", ()) if field is not None else ()
+    if len(words) == 1 and isinstance(words[0], str):  # such as the format of a file
+        hint = f"write '{step}: {words[0]}'"
+    else:
+        hint = (field.description or "") if field is not None else ""
+    document.report(path, "P102", f"the key '{step}' is missing here", hint)
 
 
 def _path(loc: tuple[int | str, ...]) -> Path:
@@ -101,16 +114,22 @@ def _unknown_key(path: Path, model: type[BaseModel], document: Document, *, empt
 
 def _fields_at(path: Path, model: type[BaseModel]) -> set[str]:
     """The keys that the model knows at a path."""
-    current: Any = model
+    inner = _model_at(path, model)
+    return set() if inner is None else {field.alias or name for name, field in inner.model_fields.items()}
+
+
+def _model_at(path: Path, model: type[BaseModel]) -> type[BaseModel] | None:
+    """The model of the group of keys at a path."""
+    current = model
     for step in path:
         if isinstance(step, int):
             continue
         field = current.model_fields.get(step)
         inner = _model_in(field.annotation) if field else None
         if inner is None:
-            return set()
+            return None
         current = inner
-    return set(current.model_fields)
+    return current
 
 
 def _model_in(annotation: Any) -> type[BaseModel] | None:
@@ -136,10 +155,11 @@ def _wrong_word(path: Path, detail: ErrorDetails, document: Document) -> None:
     said = SAID.get(given.casefold())
     hint = f"write '{said}'" if said in words else nearest(given, words)
     on_key = detail["loc"][-1] == "[key]"
-    document.report(path, "P105", f"'{given}' is not one of {expected}", hint, on_key=on_key)
+    one_of = "one of " if len(words) > 1 else ""
+    document.report(path, "P105", f"'{given}' is not {one_of}{expected}", hint, on_key=on_key)
 
 
-def _wrong_kind(path: Path, detail: ErrorDetails, document: Document) -> None:
+def _wrong_kind(path: Path, detail: ErrorDetails, model: type[BaseModel], document: Document) -> None:
     kind, found, context = detail["type"], _found(detail["input"]), detail.get("ctx", {})
     step = next((str(step) for step in reversed(path) if isinstance(step, str)), "")
     hint = ""
@@ -148,13 +168,26 @@ def _wrong_kind(path: Path, detail: ErrorDetails, document: Document) -> None:
         hint = f"write a list: {LISTS.get(step, 'each entry on a line of its own that starts with a dash')}"
     elif kind in ("model_type", "dict_type", "model_attributes_type"):
         message = f"expected a group of keys, got {found}"
-        hint = "write 'key: value' lines below, each indented by two more spaces"
+        hint = _keys_wanted(path, model)
     elif kind in ("too_long", "too_short"):
         count = context.get("max_length", context.get("min_length"))
         message = f"expected {count} values in this list"
     else:
         message = f"expected something else, got {found}"
     document.report(path, "P104", message, hint)
+
+
+def _keys_wanted(path: Path, model: type[BaseModel]) -> str:
+    """What to write where a group of keys is expected: those that it must have, or some that it may."""
+    inner = _model_at(path, model)
+    if inner is None:
+        return "write 'key: value' lines below, each indented by two more spaces"
+    needed = [name for name, field in inner.model_fields.items() if field.is_required()]
+    keys = needed or list(inner.model_fields)[:3]
+    dash = "after a dash, " if path and isinstance(path[-1], int) else ""
+    return f"write {dash}'{keys[0]}: ...'" + (
+        f", and in lines below {', '.join(keys[1:])}" if keys[1:] else ""
+    )
 
 
 # How the lists that people most often forget the dashes of are written.

@@ -6,14 +6,18 @@ import hashlib
 from pathlib import Path
 
 from lugbook.load import crosscheck
+from lugbook.load.bases import basis_files, load_bases
 from lugbook.load.checklists import checklist_files, load_checklists
 from lugbook.load.faults import build
 from lugbook.load.files import path_inside, read_document
+from lugbook.load.installation import load_installation
 from lugbook.load.pictures import PHOTOS, find_pictures
-from lugbook.load.tree import TooManyError
+from lugbook.load.tree import Document, TooManyError
+from lugbook.model.basis import Basis
 from lugbook.model.business import BusinessFile
 from lugbook.model.findings import Findings
 from lugbook.model.job import Business, Job
+from lugbook.model.network import Network
 from lugbook.model.problem import Problem, has_errors
 
 FINDINGS = "findings.yaml"
@@ -30,7 +34,8 @@ def load_job(folder: Path) -> tuple[Job | None, tuple[Problem, ...]]:
             return None, _sorted([*document.problems, *extra])
         checklist = load_checklists(findings.report.checklists, folder, document)
         pictures, unused = find_pictures(findings, folder, document)
-        unanswered = crosscheck.check(findings, checklist, document)
+        network, bases = _installation(findings, folder, document)
+        unanswered = crosscheck.check(findings, checklist, network, document)
     except TooManyError:
         return None, _sorted([*document.problems, *extra])
     problems = _sorted([*document.problems, *extra])
@@ -38,13 +43,29 @@ def load_job(folder: Path) -> tuple[Job | None, tuple[Problem, ...]]:
         return None, problems
     name = folder.resolve().name
     digests = _digests(folder, findings, pictures)
-    return Job(name, folder, findings, checklist, pictures, unused, unanswered, business, digests), problems
+    job = Job(
+        name, folder, findings, checklist, pictures, unused, unanswered, business, digests, network, bases
+    )
+    return job, problems
+
+
+def _installation(
+    findings: Findings, folder: Path, document: Document
+) -> tuple[Network | None, tuple[Basis, ...]]:
+    """The installation expanded and its bases; nothing if none was entered."""
+    installation = findings.installation
+    if installation is None:
+        return None, ()
+    bases = load_bases(installation.bases, folder, document, ("installation", "bases"))
+    return load_installation(installation, document), bases
 
 
 def _digests(folder: Path, findings: Findings, pictures: dict[str, Path]) -> tuple[tuple[str, str], ...]:
     """SHA-256 of every file that the report is made from."""
     files = [(FINDINGS, folder / FINDINGS)]
     files += [(path.name, path) for path in checklist_files(findings.report.checklists, folder)]
+    if findings.installation is not None:
+        files += [(f"bases/{path.name}", path) for path in basis_files(findings.installation.bases, folder)]
     files += [(f"{PHOTOS}/{name}", path) for name, path in sorted(pictures.items()) if path.is_file()]
     return tuple((name, hashlib.sha256(path.read_bytes()).hexdigest()) for name, path in files)
 

@@ -2,20 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
-from lugbook.model.problem import Severity
-
-
-@dataclass(frozen=True, slots=True)
-class Code:
-    """One kind of problem."""
-
-    code: str
-    severity: Severity
-    meaning: str
-    remedy: str
-
+from lugbook.model.installation_codes import INSTALLATION_CODES
+from lugbook.model.problem import Code
 
 CODES: dict[str, Code] = {
     code.code: code
@@ -131,6 +119,12 @@ CODES: dict[str, Code] = {
             "A result without its extent, or with one that contradicts it.",
             "Say how far the item was looked at.",
         ),
+        Code(
+            "P212",
+            "error",
+            "A defect points at something that the installation does not have.",
+            "The hint names the nearest.",
+        ),
         Code("P301", "error", "A picture is missing.", "The hint names the nearest."),
         Code(
             "P302", "error", "A path leads out of the job, or to the network.", "Copy the file into photos/."
@@ -164,7 +158,14 @@ CODES: dict[str, Code] = {
             "An item was answered although the boat has no such thing.",
             "Correct 'fitted', or answer 'not applicable'.",
         ),
+        Code(
+            "P405",
+            "warning",
+            "Text after ' #' is a comment for YAML, and left out.",
+            "Put the text in quotes, or write a space after the # of a comment.",
+        ),
         Code("P501", "note", "Items without an answer.", "They count as open until the report is issued."),
         Code("P502", "note", "A field that a finished report needs is empty.", "Fill it in before issuing."),
+        *INSTALLATION_CODES,
     )
 }

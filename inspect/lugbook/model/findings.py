@@ -6,6 +6,7 @@ from typing import Annotated, Any, Literal, Self
 
 from pydantic import BeforeValidator, ConfigDict, ValidationInfo, WithJsonSchema, model_validator
 
+from lugbook.model.installation import Installation
 from lugbook.model.quantity import Kind, Quantity
 from lugbook.model.scalars import (
     Clock,
@@ -41,6 +42,7 @@ from lugbook.model.vocabulary import (
     SeverityWord,
     ShoreLead,
 )
+from lugbook.model.wiring import Terminal
 
 Point = tuple[Fraction, Fraction]
 
@@ -345,6 +347,10 @@ class DefectBase(Frozen):
     """A short headline, at most 90 characters."""
     place: Line
     """Where on the boat."""
+    at: Terminal | None = None
+    """The same place in the installation: a terminal, conductor, device or other element."""
+    disagree: Text | None = None
+    """Why the inspector does not follow a computed judgement about the same item and place. Both are printed."""
     seen: Text
     """What was seen. Markdown."""
     told: Text | None = None
@@ -455,3 +461,5 @@ class Findings(Frozen):
     """The answers, item by item."""
     extra: tuple[ExtraDefect, ...] = ()
     """Defects that no item asks for."""
+    installation: Installation | None = None
+    """What is there: batteries, conductors, devices, loads. The more is entered, the more is computed."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from lugbook.model.codes import Code
+from lugbook.model.problem import Code
 
 INSTALLATION_CODES: tuple[Code, ...] = (
     Code(

@@ -6,14 +6,17 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
+from lugbook.model.basis import Basis
 from lugbook.model.checklist import Checklist
 from lugbook.model.findings import Findings, Photo
+from lugbook.model.network import Network
 
 
 @dataclass(frozen=True, slots=True)
 class Job:
     """`pictures` maps the name of each picture used to its file; `unused` are the other pictures in photos/.
 
+    `network` is the installation expanded, None if none was entered; `bases` are what it is judged against.
     `digests` are the SHA-256 sums of what the report is made from: findings, lists and original pictures.
     """
 
@@ -26,6 +29,8 @@ class Job:
     unanswered: tuple[str, ...]
     business: Business
     digests: tuple[tuple[str, str], ...]
+    network: Network | None = None
+    bases: tuple[Basis, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

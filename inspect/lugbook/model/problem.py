@@ -32,6 +32,16 @@ class Problem:
         return (self.file, self.line, self.column, self.code)
 
 
+@dataclass(frozen=True, slots=True)
+class Code:
+    """One kind of problem: what it means and what to do."""
+
+    code: str
+    severity: Severity
+    meaning: str
+    remedy: str
+
+
 def dotted(path: Path) -> str:
     """Write a path as people read it: `results[3].photos[0].file`."""
     out = ""
