@@ -31,7 +31,7 @@ def _film(image: Image.Image) -> Image.Image:
     height, width, _ = pixels.shape
     y, x = np.mgrid[-1 : 1 : height * 1j, -1 : 1 : width * 1j]
     shade = 1.0 - 0.22 * (0.5 * (x**2 + y**2)) ** 1.5
-    grain = np.random.default_rng(7).normal(0.0, 1.6, (height, width, 1))
+    grain = np.random.default_rng(7).normal(0.0, 2.4, (height, width, 1))
     return Image.fromarray(np.clip(pixels * shade[..., None] + grain, 0, 255).astype(np.uint8))
 
 
