@@ -73,7 +73,6 @@ ORANGE = Finish((0.68, 0.16, 0.01), 0.38)
 WHITE = Finish((0.72, 0.71, 0.67), 0.36, grime=0.6)
 GREY = Finish((0.34, 0.35, 0.36), 0.46, grime=0.5)
 CASE = Finish((0.022, 0.023, 0.025), 0.52, bump=0.010, scale=9.0, grime_colour=(0.16, 0.14, 0.12), grime=0.3)
-PALE_CASE = Finish((0.42, 0.43, 0.44), 0.5, bump=0.006, scale=8.0, grime=0.6)
 RUBBER = Finish((0.016, 0.015, 0.015), 0.62, bump=0.006, grime_colour=(0.10, 0.09, 0.07))
 COPPER = Finish((0.80, 0.30, 0.13), 0.24, 1.0, mottle=0.35, grime=0.35)
 TINNED = Finish((0.66, 0.65, 0.62), 0.30, 1.0, mottle=0.2, grime=0.45, bump=0.003)
@@ -92,9 +91,6 @@ RUSTY = replace(
     scale=5.0,
     spots=Spots((0.19, 0.065, 0.02), 0.46, 0.45, edge=0.2),
 )
-PAINTED_STEEL = Finish(
-    (0.16, 0.22, 0.20), 0.42, grime=0.7, bump=0.010, spots=Spots((0.17, 0.06, 0.02), 0.30, 0.55), mottle=0.2
-)
 GELCOAT = Finish((0.62, 0.60, 0.54), 0.34, mottle=0.10, grime=0.8, bump=0.03, scale=0.7, coat=0.2)
 FLOWCOAT = Finish(
     (0.40, 0.41, 0.40),
@@ -107,7 +103,6 @@ FLOWCOAT = Finish(
     spots=Spots((0.13, 0.11, 0.08), 0.36, 0.16, rough=0.5, edge=0.3),
 )
 DARK = Finish((0.006, 0.006, 0.006), 0.9, grime=0.0, bump=0.0)
-VERDIGRIS = Finish((0.10, 0.42, 0.32), 0.9, mottle=0.5, bump=0.04, scale=6.0)
 
 _cache: dict[Any, Any] = {}
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import random
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 import materials as m
@@ -26,7 +26,6 @@ from shapes import (
     prism,
     rectangle,
     smooth,
-    strands,
     text,
     wires,
 )
@@ -224,11 +223,6 @@ def battery_clamp(place: Matrix, skin: Finish = m.LEAD) -> Matrix:
     ]
     loft(sections, place, skin)
     return place @ at(x=4.0, z=0.8)
-
-
-def worn_end(points: Path, radius: float, skin: Finish = m.COPPER, strand: float = 0.03) -> None:
-    """Bare strands of a stripped cable end."""
-    strands(points, radius, strand, skin, 0.6)
 
 
 # Battery -------------------------------------------------------------------------------------------
@@ -472,11 +466,6 @@ def scatter(seed: str, count: int, spread: tuple[float, float]) -> list[tuple[fl
 def stray(points: Path, skin: Finish = m.COPPER, radius: float = 0.03) -> None:
     """A single strand that escaped."""
     wires([smooth(points, 12)], radius, skin)
-
-
-def dull(finish: Finish, grime: float) -> Finish:
-    """The same surface, dirtier."""
-    return replace(finish, grime=grime)
 
 
 def bundle(points: Path, members: Sequence[tuple[float, float, float, Finish]], twist: float = 0.02) -> None:

@@ -211,7 +211,7 @@ def _stack(base: Matrix) -> None:
                 tuple(base.translation + out * 17 + Vector((0, -2.0, z - 1.5))),
             ],
             skin,
-            m.RED if skin is m.RED else skin,
+            skin,
             tilt=2 + 3 * z,
         )
         z += spec.thickness + 0.18
