@@ -3,63 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
+from small_jobs import DEMO, HEAD, DemoReport
 
 from lugbook.assess.judge import assess
 from lugbook.load.job import load_job
 from lugbook.model.assessed import Assessed
 from lugbook.model.view import ReportView
-from lugbook.pipeline import Checked, check_job, make_report
+from lugbook.pipeline import check_job, make_report
 from lugbook.progress import Progress
-
-ROOT = Path(__file__).parents[1]
-DEMO = ROOT / "photos_demo" / "wandering-plover"
-
-HEAD = """format: lugbook-findings-1
-last_defect: 99
-report:
-  number: T-1
-  checklists: [own.yaml]
-  craft: {name: Trial}
-"""
-LIST = """format: lugbook-checklist-1
-id: own
-title: A trial list
-edition: "1"
-purpose: For tests.
-walk:
-  - id: first-stop
-    title: First stop
-    items:
-      - &ITEM
-"""
-
-
-def item(name: str, **changes: str) -> str:
-    """An item of a trial list; values are YAML text."""
-    fields = {
-        "question": f"Is the {name} in order?",
-        "look": "Look at it.",
-        "why": "It may burn.",
-        "remedy": "Mend it.",
-        "severity": "critical",
-        "probability": "{usual: occasional, covered: remote, exposed: probable}",
-        "harms": "people",
-        "danger": "latent",
-        "source": "[{document: common practice}]",
-        **changes,
-    }
-    return f"      - id: {name}\n" + "".join(f"        {key}: {value}\n" for key, value in fields.items())
-
-
-def checklist(*items: str) -> str:
-    """A trial list with these items."""
-    head = LIST.replace("      - &ITEM\n", "")
-    return head + "".join(items)
-
 
 @pytest.fixture
 def job_folder(tmp_path: Path) -> Callable[[str, str], Path]:
@@ -85,15 +39,6 @@ def judged(job_folder: Callable[[str, str], Path]) -> Callable[[str, str], Asses
         return assess(job)
 
     return make
-
-
-@dataclass(frozen=True)
-class DemoReport:
-    """The demo, checked and rendered once for all tests."""
-
-    checked: Checked
-    folder: Path
-    view: ReportView
 
 
 @pytest.fixture(scope="session")

@@ -12,7 +12,7 @@ from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
-from conftest import DEMO, DemoReport
+from small_jobs import DEMO, DemoReport
 
 
 def pdf_text(path: Path) -> str:

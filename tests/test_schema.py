@@ -16,7 +16,7 @@ from typing import Any
 import jsonschema
 import pytest
 import yaml
-from conftest import DEMO
+from small_jobs import DEMO
 
 from lugbook.cli import main
 from lugbook.data import data_folder

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from conftest import checklist, item
+from small_jobs import checklist, item
 
 from lugbook.model.assessed import Assessed
 

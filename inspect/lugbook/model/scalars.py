@@ -148,6 +148,8 @@ def _refuse_number_traps(text: str, expected: str) -> None:
 
 def read_fraction(value: Any) -> float:
     """A share from 0 to 1, written as a decimal."""
+    if isinstance(value, float) and 0 <= value <= 1:  # a view read back from report.json
+        return value
     text = _scalar(value, "a number from 0 to 1")
     _refuse_number_traps(text, "a number from 0 to 1")
     if not DECIMAL.fullmatch(text) or not 0 <= float(text) <= 1:

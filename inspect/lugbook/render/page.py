@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import base64
 import hashlib
+import re
 from collections.abc import Callable, Mapping, Sequence
 from typing import Literal
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markdown_it import MarkdownIt
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 from lugbook.data import data_file, data_folder
 from lugbook.model.view import ContactEntry, ReportView
@@ -39,6 +40,7 @@ SECTIONS = (
     ("signature", "title.signature"),
     ("trail", "title.trail"),
 )
+ADDRESS = re.compile(r"[A-Za-z0-9._+-]+@[A-Za-z0-9-]+(?:\.[A-Za-z0-9-]+)+")
 Source = Callable[[str], str]
 
 
@@ -62,8 +64,14 @@ def _environment() -> Environment:
         lstrip_blocks=True,
     )
     parser = markdown()
+    environment.filters["mailto"] = mailto
     environment.filters["md"] = lambda text: Markup(parser.render(text))
     return environment
+
+
+def mailto(text: str) -> Markup:
+    """Plain text with its mail addresses as links."""
+    return Markup(ADDRESS.sub(r'<a href="mailto:\g<0>">\g<0></a>', str(escape(text))))
 
 
 def screen_page(view: ReportView, words: Words, resources: Mapping[str, Resource]) -> str:
