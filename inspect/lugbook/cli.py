@@ -41,6 +41,15 @@ COMMANDS = {
         "print the checklists that ship, or the items of one",
         "lugbook lists\nlugbook lists pre-purchase",
     ),
+    "size": (
+        "size",
+        "say which cable, fuse and lugs a load needs, and by which limits",
+        "lugbook size --current 50A --length '2.4 m' --one-way --insulation 105degC --place engine-space"
+        " --system 12V --max-fuse none --battery-short-circuit 2.8kA --from-stud M8 --to-stud M10"
+        "\nlugbook size --power 60W --length '8 m' --one-way --insulation 90degC --place duct --system 12V"
+        " --critical --max-fuse 10A --battery-cca 800A --cca-standard EN --basis good-practice"
+        " --basis us-33cfr183 --json",
+    ),
     "issue": (
         "issue",
         "freeze the finished report and enter it in the job's trail",
@@ -88,6 +97,7 @@ EPILOG = """a first report:
   lugbook start plover          makes plover/findings.yaml and plover/photos/
   lugbook check plover          says what is still wrong or open
   lugbook report plover         writes out/plover/report.html, .pdf and .json
+  lugbook issue plover          freezes it as an issue that anyone can check
 
 Reports are opinions on what could be seen. Local regulations and licensed examiners take precedence."""
 

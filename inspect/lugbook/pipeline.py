@@ -4,16 +4,20 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
 from lugbook.assess.judge import assess
+from lugbook.assess.sizing import answer, suits
 from lugbook.compose.contact import compose_contact
+from lugbook.compose.decided import with_decisions
 from lugbook.compose.report import LOGO, SIGNATURE, compose
+from lugbook.compose.size import SizeView, compose_size
 from lugbook.compose.skeleton import skeleton
 from lugbook.errors import InputRefusedError, OutputError
+from lugbook.load.bases import load_bases
 from lugbook.load.checklists import load_checklists, shipped
 from lugbook.load.faults import build
 from lugbook.load.files import read_document
@@ -27,11 +31,13 @@ from lugbook.model.job import Job, PictureFacts
 from lugbook.model.notice import NoticeFile
 from lugbook.model.problem import Problem, has_errors
 from lugbook.model.schema import SCHEMA, schema_json
+from lugbook.model.sizing import Refusal, read_question
 from lugbook.model.view import ContactEntry, PictureView, ReportView
 from lugbook.progress import Progress
 from lugbook.render.data import report_json
 from lugbook.render.page import Paper, contact_page, data_uri, fonts, print_page, screen_page
 from lugbook.render.pdf import Attached, PdfError, PdfUnavailable, Resource, write_pdf
+from lugbook.trail.events import decisions
 from lugbook.words.catalogue import load_words
 from lugbook.write import write_file, write_files
 
@@ -99,6 +105,7 @@ def make_report(
 ) -> tuple[Path, ...]:
     """Write report.html, report.json and, if wanted, report.pdf into `out`."""
     job, view = composed(checked)
+    view = with_decisions(view, decisions(job.folder), load_words())
     pages = rendered(job, view, progress, pdf=pdf, paper=paper)
     return write_files(out, {"report.json": report_json(view), **pages})
 
@@ -237,3 +244,30 @@ def start_job(folder: Path, names: tuple[str, ...]) -> tuple[Path, ...]:
     written = write_files(folder, files)
     (folder / PHOTOS).mkdir(exist_ok=True)
     return (*written, folder / PHOTOS)
+
+
+@dataclass(frozen=True, slots=True)
+class Sized:
+    """The answer to a question of size; `view` is None if the question must be refused."""
+
+    view: SizeView | None
+    refusals: tuple[Refusal, ...]
+
+
+def answer_size(options: Mapping[str, object], folder: Path) -> Sized:
+    """Size a cable from the command's options. Bases are shipped ones, or files in `folder`."""
+    question, refusals = read_question(options)
+    asked = options.get("basis") or ("good-practice",)
+    names = tuple(str(name) for name in asked) if isinstance(asked, list | tuple) else (str(asked),)
+    document = parse(json.dumps({"basis": names}, ensure_ascii=False), "options")
+    bases = load_bases(names, folder, document, ("basis",))
+    refusals += tuple(
+        Refusal("basis", problem.message if problem.file == "options" else f"{problem.file}:{problem.line}: {problem.message}", problem.hint)
+        for problem in document.problems
+    )  # fmt: skip
+    if question is not None:
+        refusals += suits(question, bases)
+    if question is None or refusals:
+        return Sized(None, refusals)
+    practice = load_bases(("good-practice",), folder, document, ("basis",))
+    return Sized(compose_size(answer(question, bases, practice[0]), load_words()), ())

@@ -204,6 +204,11 @@ def sources(job: Job) -> Iterator[tuple[str, Path]]:
         shared = lists / "groups" / f"{group.id}.yaml"
         if shared.is_file():
             yield f"checklists/groups/{group.id}.yaml", shared
+    installation = job.findings.installation
+    for name in installation.bases if installation is not None else ():
+        own = name.endswith(".yaml")
+        inside = Path(name).as_posix() if own else f"checklists/bases/{name}.yaml"
+        yield inside, folder / name if own else lists / "bases" / f"{name}.yaml"
     business = next(
         (p / BUSINESS for p in (folder, folder.resolve().parent) if (p / BUSINESS).is_file()), None
     )
