@@ -15,6 +15,7 @@ from typing import Any
 from pydantic import BaseModel
 
 from lugbook import cli
+from lugbook.model.basis import BasisFile
 from lugbook.model.business import BusinessFile
 from lugbook.model.checklist import ChecklistFile, Group
 from lugbook.model.codes import CODES, Code
@@ -36,6 +37,7 @@ def pages() -> dict[Path, bytes]:
         "findings": Findings,
         "checklist": ChecklistFile,
         "group": Group,
+        "basis": BasisFile,
         "business": BusinessFile,
     }
     made = {DOCS / "schema" / f"{name}.schema.json": schema_json(model) for name, model in inputs.items()}

@@ -24,8 +24,13 @@ from lugbook.pipeline import shipped_lists
 
 DOCS = Path(__file__).parents[1] / "docs" / "schema"
 CASES = Path(__file__).parent / "cases"
-NAMES = ("findings", "checklist", "group", "business", "report")
-SKETCHES = {"findings.yaml": "findings", "business.yaml": "business", "own-list.yaml": "checklist"}
+NAMES = ("findings", "checklist", "group", "basis", "business", "report")
+SKETCHES = {
+    "findings.yaml": "findings",
+    "business.yaml": "business",
+    "own-list.yaml": "checklist",
+    "own-basis.yaml": "basis",
+}
 
 
 class CoreLoader(yaml.SafeLoader):
@@ -107,6 +112,13 @@ def test_shipped_groups_are_accepted() -> None:
     assert len(groups) >= 10
     for path in groups:
         assert complaints("group", read(path)) == [], path.name
+
+
+def test_shipped_bases_are_accepted() -> None:
+    bases = sorted((data_folder("checklists") / "bases").glob("*.yaml"))
+    assert len(bases) >= 3
+    for path in bases:
+        assert complaints("basis", read(path)) == [], path.name
 
 
 def test_the_demo_is_accepted() -> None:

@@ -520,6 +520,7 @@ results:
         seen: TEXT
         told: TEXT
         opinion: TEXT
+        disagree: TEXT
         readings: [rest]
         exposure: covered
         heat_mark: yes
@@ -542,6 +543,7 @@ extra:
     seen: TEXT
     told: TEXT
     opinion: TEXT
+    disagree: TEXT
     readings: [rest]
     exposure: covered
     heat_mark: yes
@@ -610,7 +612,7 @@ def test_the_hostile_findings_fill_every_text(job: Path) -> None:
     assert loaded is not None, problems
     filled_somewhere = {".results.photos.marks", ".results.defects", ".results.reason", ".results.extent"}
     left = {path for path in unset(loaded.findings) if ".marks." not in path}
-    no_text = (".marks", ".to", ".size", ".points", ".text", ".at", ".disagree", ".installation")
+    no_text = (".marks", ".to", ".size", ".points", ".text", ".at", ".installation")
     left -= {path for path in left if path.endswith(no_text)}
     assert left <= filled_somewhere | {f".results.{key}" for key in ("note", "told", "readings", "photos")}
 

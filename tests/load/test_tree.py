@@ -91,7 +91,6 @@ def test_a_key_has_a_place_of_its_own() -> None:
         ("a: [1, 2\nb: c", 2, 2, "lacks a comma or its end"),
         ("a: {x: 1\nb: 2", 2, 2, "lacks a comma or its end"),
         ("a:\n- b\nc: d\n- e", 4, 1, "a list entry among keys"),
-        ("a: [b]\n  c: d", 2, 3, "a colon stands where none is expected"),
         ('a: "b" c', 1, 8, "text goes on after the closing quote"),
         ("a: {b: c}\n  - d", 2, 3, "a list entry among keys"),
         ("- a\nb: c", 2, 1, "goes on here without its dash"),

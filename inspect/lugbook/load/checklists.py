@@ -39,15 +39,23 @@ def load_checklists(names: tuple[str, ...], job: Path, findings: Document) -> Ch
 
 
 def _find(name: str, job: Path, findings: Document, where: KeyPath) -> Path | None:
+    own = sorted(
+        path.name for path in job.glob("*.yaml") if path.name not in ("findings.yaml", "business.yaml")
+    )
+    if name in shipped():
+        return data_folder("checklists") / f"{name}.yaml"
     if name.endswith(".yaml"):
         path, refused = path_inside(job, name)
         if path is None:
             findings.report(where, "P302", refused, "copy the list into the job's folder")
-        return path
-    if name in shipped():
-        return data_folder("checklists") / f"{name}.yaml"
+        elif not path.exists() and not path.is_symlink():
+            hint = nearest(name, own) or "copy it there"
+            findings.report(where, "P201", f"there is no checklist '{name}' in the job's folder", hint)
+        else:
+            return path
+        return None
     hint = (
-        nearest(name, shipped())
+        nearest(name, (*shipped(), *own))
         or f"shipped: {', '.join(shipped())}; or a file of your own, such as own-list.yaml"
     )
     findings.report(where, "P201", f"there is no checklist '{name}'", hint)
