@@ -94,8 +94,12 @@ def _judge(
     low, high = carried.low, carried.high
     each = peak.amperes / count
     if low is None or high is None:
+        if high is not None:
+            better = bound(under.basis, high.table, high.derated.amperes, "A", under.grounds.around)
+            if judge(sure.amperes / count, sure.amperes / count, better) == "departure":
+                return better, "departure", (), margin(each, each, better)
         verdict: Verdict = "within" if each == 0 else "cannot be decided"
-        return None, verdict, () if each == 0 else wanted(("table", *carried.assumed)), None
+        return None, verdict, () if each == 0 else wanted((*carried.assumed, "table")), None
     worse = bound(under.basis, low.table, low.derated.amperes, "A", under.grounds.around)
     better = bound(under.basis, high.table, high.derated.amperes, "A", under.grounds.around)
     if judge(each, each, worse) == "within":
@@ -131,8 +135,10 @@ def _says(one: Conductor, peak: Peak, carried: Carrying, kind: str) -> Sentence:
         f"'{one.id}' ({one.size}) carries ", Amount(peak.amperes / one.parallel, "A"), " while the engine is cranked" if kind == "cranking" else " in service",
     )  # fmt: skip
     low, high = carried.low, carried.high
-    if low is None or high is None:
+    if high is None:
         return (*current, "; the basis has no figure for this size and insulation.")
+    if low is None:
+        return (*current, "; where it lies it may carry ", Amount(high.derated.amperes, "A"), " at most.")
     if low.derated.amperes == high.derated.amperes:
         return (*current, "; where it lies it may carry ", Amount(low.derated.amperes, "A"), ".")
     return (

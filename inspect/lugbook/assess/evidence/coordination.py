@@ -46,13 +46,13 @@ def _sound(covered: tuple[Evidence, ...]) -> frozenset[str]:
 def _made(
     under: Under, rule: str, device: Device, at: str, item: str, *, low: float, high: float, unit: str,
     inputs: tuple[Input, ...], formula: str, numbers: Sentence, limit: Bound, verdict: Verdict, wants: tuple[str, ...],
-    says: Sentence, peak: Peak | None = None, notes: tuple[Sentence, ...] = (), names: tuple[str, ...] = (),
+    says: Sentence, peak: Peak | None = None, notes: tuple[Sentence, ...] = (), names: tuple[str, ...] = (), known: bool = True,
 ) -> Evidence:  # fmt: skip
     state = peak.state if peak else under.grounds.states[0]
     where = under.network.edges[at]
     return Evidence(
         "coordination", rule, device.id, device.path, at, item, under.basis.id, low, high, unit, inputs, formula, numbers,
-        limit, (), verdict, wants, margin(low, high, limit), assumed(under.network, (at,), names), state.id, state.named,
+        limit, (), verdict, wants, margin(low, high, limit) if known else None, assumed(under.network, (at,), names), state.id, state.named,
         says, notes, exposure=exposure(where) if isinstance(where, Conductor) else "usual",
     )  # fmt: skip
 
@@ -106,9 +106,10 @@ def _currents(under: Under, design: Design, one: Standing) -> list[Evidence]:
         share = device.continuous or rule.share.value
         most = continuous_limit(rating=device.rating, fraction=min(share, 1.0))
         limit = bound(under.basis, rule, most, "A", under.grounds.around)
-        verdict, wants = _against(steady, steady if steady.sure else None, limit)
+        sure = design.steady.get(name)
+        verdict, wants = _against(steady, sure, limit)
         found.append(_made(
-            under, "continuous load", device, name, "fuse-matches-conductor", low=steady.amperes if steady.sure else 0.0, high=steady.amperes, unit="A",
+            under, "continuous load", device, name, "fuse-matches-conductor", low=sure.amperes if sure else 0.0, high=steady.amperes, unit="A",
             inputs=(Input("I", "continuous current", steady.amperes, steady.amperes, "A", "computed", f"state '{steady.state.id}'"), entered("In", "rating of the device", device.rating, "A"), Input("f", "share that may be used", share, share, "ratio", "entered" if device.continuous else "table", rule.clause)),
             formula="I <= f × In", numbers=(Amount(steady.amperes, "A"), " against ", Amount(share, "ratio"), " × ", Amount(device.rating, "A"), " = ", Amount(most, "A")), limit=limit, verdict=verdict, wants=wants, peak=steady,
             says=(f"'{device.id}' (", Amount(device.rating, "A"), ") carries ", Amount(steady.amperes, "A"), " without a break; ", Amount(most, "A"), " is its share."),
@@ -122,7 +123,9 @@ def _against(peak: Peak, likely: Peak | None, limit: Bound) -> tuple[Verdict, tu
         return "within", ()
     if likely is not None and judge(likely.amperes, likely.amperes, limit) == "departure":
         return "departure", ()
-    return "cannot be decided", ("whether these loads run together: name the state under 'states'",)
+    return "cannot be decided", (
+        "whether these loads run together and how long: name the state under 'states'",
+    )
 
 
 def _charging(under: Under, one: Standing) -> list[Evidence]:
@@ -182,7 +185,7 @@ def _voltage(under: Under, one: Standing) -> list[Evidence]:
     volts = one.device.volts
     verdict: Verdict = "cannot be decided" if volts is None else judge(volts, volts, limit)
     return [_made(
-        under, "voltage", one.device, one.edge.id, "fuse-dc-kind", low=volts or 0.0, high=volts if volts is not None else needed, unit="V",
+        under, "voltage", one.device, one.edge.id, "fuse-dc-kind", low=volts or 0.0, high=volts or 0.0, unit="V", known=volts is not None,
         inputs=(Input("Un", "voltage that it must be rated for", needed, needed, "V", "computed", rule.clause), *((entered("U", "rated voltage of the device", volts, "V"),) if volts is not None else ())),
         formula="U >= Un", numbers=(Amount(volts, "V"), " against ", Amount(needed, "V")) if volts is not None else ("not known against ", Amount(needed, "V")),
         limit=limit, verdict=verdict, wants=("the d.c. voltage marked on the device",) if volts is None else (),

@@ -8,10 +8,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import inf
-from typing import Literal
 
 from lugbook.assess.evidence.base import Under, assumed, entered, exposure, size_inputs, wanted
-from lugbook.assess.evidence.charging import feeds
+from lugbook.assess.evidence.charging import ITEMS, feeds
 from lugbook.assess.evidence.draws import ports
 from lugbook.assess.evidence.limits import SAME, bound, margin
 from lugbook.assess.evidence.walk import Exposed, Origin, Plan, banks_at, beyond, origins, walk
@@ -103,7 +102,10 @@ def _limits(under: Under, origin: Origin) -> tuple[dict[str, float], dict[str, f
     spared = origin.limited is not False and origin.most is not None and not bound_anyway
     for name, entry in under.allowed.items():
         most = origin.most or 0.0
-        sure = spared and origin.limited is True
+        # A source that may give more concerns its own output cable, not all that hangs on the boat's mains.
+        one = under.network.edges[name]
+        output = one.a in origin.nodes or one.b in origin.nodes or getattr(one, "use", "") == "charging"
+        sure = spared and (origin.limited is True or not output)
         low[name] = inf if sure and entry.ampacity[0] * (1 + SAME) >= most else entry.low
         high[name] = inf if spared and entry.ampacity[1] * (1 + SAME) >= most else entry.high
     if origin.most is None and origin.kind != "battery":
@@ -342,12 +344,8 @@ def _item(under: Under, one: Conductor, origin: Origin, exposed: Exposed) -> str
         exposed.origin == "reduction" and not (one.use == "charging" and far.items)
     ):
         return "fuse-taps"
-    kinds: dict[str, Literal["alternator-output-protection", "charger-dc-side", "solar-array-cable"]] = {
-        "alternator": "alternator-output-protection",
-        "charger": "charger-dc-side",
-    }
     if origin.kind != "battery" and exposed.origin == "source":
-        return kinds.get(origin.kind, "solar-array-cable")
+        return next((item for item in far.items), ITEMS.get(origin.kind, "fuse-near-battery"))
     if one.use == "charging" and far.items:
         return far.items[0]
     between = _between_banks(under, one, origin)

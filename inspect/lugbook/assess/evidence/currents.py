@@ -46,14 +46,23 @@ class Grid:
     order: list[tuple[str, str, str]] = field(default_factory=list)
     up: dict[str, tuple[str, str]] = field(default_factory=dict)
     core: dict[str, list[str]] = field(default_factory=dict)
+    most: dict[str, float] = field(default_factory=dict)
 
     def flows(self, draws: Iterable[Draw]) -> dict[str, float]:
         """Current of each edge, from its end a to its end b; draws between separate parts are left out."""
+        wanted: dict[str, list[Draw]] = {}
+        for draw in draws:
+            part = self.island.get(draw[0], "")
+            if part and self.island.get(draw[1]) == part:
+                wanted.setdefault(part, []).append(draw)
         injected: dict[str, float] = {}
-        for a, b, amperes in draws:
-            if a in self.island and self.island.get(b) == self.island[a]:
-                injected[a] = injected.get(a, 0.0) - amperes
-                injected[b] = injected.get(b, 0.0) + amperes
+        for part, here in wanted.items():
+            # Where no battery feeds, the sources give what they can and no more.
+            asked = sum(amperes for _, _, amperes in here)
+            given = min(1.0, self.most.get(part, asked) / asked) if asked > 0 else 1.0
+            for a, b, amperes in here:
+                injected[a] = injected.get(a, 0.0) - amperes * given
+                injected[b] = injected.get(b, 0.0) + amperes * given
         found = {}
         for node, edge, parent in self.order:
             flow = injected.pop(node, 0.0)
@@ -61,9 +70,9 @@ class Grid:
                 found[edge] = flow if self.ends[edge][0] == node else -flow
                 injected[parent] = injected.get(parent, 0.0) + flow
         for name, nodes in self.core.items():
-            here = {node: injected[node] for node in nodes if abs(injected.get(node, 0.0)) > 1e-12}
-            if len(nodes) > 1 and here:
-                found |= self._ring(name, nodes, here)
+            left = {node: injected[node] for node in nodes if abs(injected.get(node, 0.0)) > 1e-12}
+            if len(nodes) > 1 and left:
+                found |= self._ring(name, nodes, left)
         return found
 
     def _ring(self, name: str, nodes: list[str], injected: Mapping[str, float]) -> dict[str, float]:
@@ -111,6 +120,10 @@ def grid(network: Network, state: State, *, charging: bool) -> Grid:
         {edge.id: (edge.a, edge.b) for edge in (*edges, *slack)},
     )
     _prune(made)
+    for edge in slack:
+        if isinstance(edge, Source):
+            part = made.island[edge.a]
+            made.most[part] = made.most.get(part, 0.0) + edge.current
     return made
 
 
@@ -143,7 +156,7 @@ def _needed(network: Network, edges: list[Edge], diodes: list[Edge]) -> list[Edg
 
 
 def _slack(network: Network, edges: list[Edge], feeding: list[Source], charging: bool) -> list[Edge]:
-    """What holds the voltage where no battery does: sources for loads, inputs of converters for sources."""
+    """What holds the voltage where no battery does: sources for loads, the controller of solar cells for them."""
     islands = _islands(network, edges)
     lone = [source for source in feeding if islands.find(source.a) != islands.find(source.b)]
     if not charging:
@@ -152,7 +165,9 @@ def _slack(network: Network, edges: list[Edge], feeding: list[Source], charging:
     return [
         port
         for port in ports(network)
-        if port.direction != "out" and {islands.find(port.a), islands.find(port.b)} <= parts
+        if network.converters[port.owner].kind == "pv-controller"
+        and port.direction != "out"
+        and {islands.find(port.a), islands.find(port.b)} <= parts
     ]
 
 

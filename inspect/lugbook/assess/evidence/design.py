@@ -23,11 +23,15 @@ class Peak:
 
 @dataclass(slots=True)
 class Design:
-    """By edge: current in service, the part of it that is continuous, and current while an engine is cranked."""
+    """By edge: current in service, the part of it that is continuous, and current while an engine is cranked.
+
+    `likely` and `steady` are those of the states that the file names, without what it does not speak of.
+    """
 
     service: dict[str, Peak] = field(default_factory=dict)
     likely: dict[str, Peak] = field(default_factory=dict)
     continuous: dict[str, Peak] = field(default_factory=dict)
+    steady: dict[str, Peak] = field(default_factory=dict)
     cranking: dict[str, Peak] = field(default_factory=dict)
     flows: dict[str, Flow] = field(default_factory=dict)
 
@@ -56,9 +60,13 @@ def design(found: Grounds) -> Design:
             _raise(made.service, name, amperes, state, sure)
             if sure:
                 _raise(made.likely, name, amperes, state, sure)
-        steady = flow.loads if not sure else _loads(found, state, flow.net, short=False)
-        for name, amperes in steady.items():
-            _raise(made.continuous, name, abs(amperes), state, sure)
+        # Nothing says how long an inverter runs at full power.
+        for inverters in (False, True):
+            steady = _loads(found, state, flow.net, short=False, inverters=inverters)
+            for name, amperes in steady.items():
+                _raise(made.continuous, name, abs(amperes), state, sure and not inverters)
+                if sure and not inverters:
+                    _raise(made.steady, name, abs(amperes), state, sure)
         for name, amperes in flow.cranking.items():
             _raise(made.cranking, name, abs(amperes), state, sure)
     return made
@@ -72,10 +80,13 @@ def _raise(into: dict[str, Peak], name: str, amperes: float, state: State, sure:
 def _flow(found: Grounds, state: State) -> Flow:
     still = grid(found.network, state, charging=False)
     pushed = grid(found.network, state, charging=True)
+    # A source alone cranks nothing.
     cranks: list[Draw] = [
         (load.a, load.b, load_current(found.network, found.poles, load).amperes)
         for load in found.network.loads
-        if load.kind == "cranking motor" and found.network.present(load, state)
+        if load.kind == "cranking motor"
+        and found.network.present(load, state)
+        and still.island.get(load.a, "") not in still.most
     ]
     return Flow(
         state,
@@ -86,7 +97,9 @@ def _flow(found: Grounds, state: State) -> Flow:
     )
 
 
-def _loads(found: Grounds, state: State, net: Grid, *, short: bool) -> dict[str, float]:
+def _loads(
+    found: Grounds, state: State, net: Grid, *, short: bool, inverters: bool = True
+) -> dict[str, float]:
     """Currents of the loads that are on, cranking apart; short-time ones only if the state says so."""
     network, poles = found.network, found.poles
     draws: list[Draw] = [
@@ -97,7 +110,9 @@ def _loads(found: Grounds, state: State, net: Grid, *, short: bool) -> dict[str,
         and network.present(load, state)
     ]
     for port in ports(network):
-        if takes(network, port):
+        if takes(network, port) and (
+            inverters or not network.converters[port.owner].kind.startswith("inverter")
+        ):
             drawn = port_current(network, poles, port)
             if drawn is not None:
                 draws.append((port.a, port.b, drawn.amperes))
@@ -105,19 +120,34 @@ def _loads(found: Grounds, state: State, net: Grid, *, short: bool) -> dict[str,
 
 
 def takes(network: Network, port: Port) -> bool:
-    """Whether a port draws from batteries: inputs and two-way ports, but not the solar side of a controller."""
-    return port.direction != "out" and network.converters[port.owner].kind != "pv-controller"
+    """Whether a port draws from batteries as a load does: inputs, and inverters; not the solar side of a controller."""
+    kind = network.converters[port.owner].kind
+    return kind != "pv-controller" and (
+        port.direction == "in" or (port.direction == "both" and kind.startswith("inverter"))
+    )
 
 
 def _given(network: Network, state: State) -> list[Draw]:
-    """What sources and converters push into the network when they give all they can."""
+    """What sources and converters push into the network when they give all they can.
+
+    An equaliser takes from the side with the highest voltage and gives to the others; the other way round the currents
+    are the same.
+    """
     draws: list[Draw] = [
         (source.a, source.b, -source.current) for source in network.sources if network.present(source, state)
     ]
-    for port in ports(network):
-        two_way = port.direction == "both" and not network.converters[port.owner].kind.startswith("inverter")
-        if port.current is not None and (port.direction == "out" or two_way):
-            draws.append((port.a, port.b, -port.current))
+    for converter in network.converters.values():
+        sides = [port for port in ports(network) if port.owner == converter.id and port.current is not None]
+        top = max(sides, key=lambda port: (port.volts or (0.0, 0.0))[1], default=None)
+        for port in sides:
+            amperes = port.current or 0.0
+            if port.direction == "out" or (
+                port.direction == "both"
+                and converter.kind not in ("equaliser", "inverter", "inverter-charger")
+            ):
+                draws.append((port.a, port.b, -amperes))
+            elif converter.kind == "equaliser":
+                draws.append((port.a, port.b, amperes if port is top else -amperes))
     return draws
 
 

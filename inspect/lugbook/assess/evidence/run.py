@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from lugbook.assess.evidence.ampacity import ampacity
 from lugbook.assess.evidence.base import grounds, under
@@ -37,4 +38,15 @@ def evidence(network: Network, bases: Sequence[Basis], around: Circumstances) ->
         every += ampacity(here, flows)
         every += voltage_drop(here, flows)
         every += terminations(here)
-    return tuple(sorted(every, key=lambda one: (ORDER[one.analysis], one.subject, one.rule, one.basis)))
+    return tuple(
+        sorted(_once(every), key=lambda one: (ORDER[one.analysis], one.subject, one.rule, one.basis))
+    )
+
+
+def _once(every: list[Evidence]) -> list[Evidence]:
+    """What no basis speaks of is said once, under none."""
+    kept: dict[tuple[str, str, str, str], Evidence] = {}
+    for one in every:
+        bare = replace(one, basis="") if one.limit is not None and not one.limit.basis else one
+        kept.setdefault(bare.identity, bare)
+    return list(kept.values())

@@ -91,22 +91,27 @@ def _drop(under: Under, flow: Flow, load: Load) -> Drop | None:
 def _part(under: Under, one: Conductor, share: float, amperes: float) -> Part:
     resistance = at_20(one)
     carried = under.carried[one.id]
-    cool = _temperature(one, carried.high, one.ambient.low, abs(amperes) / one.parallel)
-    warm = _temperature(one, carried.low, one.ambient.high, abs(amperes) / one.parallel)
+    each = abs(amperes) / one.parallel
+    cool = _temperature(carried.high, one.ambient.low, each, unknown=one.ambient.low)
+    warm = _temperature(carried.low, one.ambient.high, each, unknown=one.insulation.high)
     low = conductor.at_temperature(resistance=resistance.low, temperature=cool)
     high = conductor.at_temperature(resistance=resistance.high, temperature=warm)
     return Part(one, share, amperes, low, high, (cool, warm))
 
 
-def _temperature(one: Conductor, case: Case | None, ambient: float, amperes: float) -> float:
-    """Working temperature; the insulation's rating at most, as what is hotter is an ampacity departure."""
-    rating = case.column if case else one.insulation.low
-    if case is None or ambient >= rating or case.physical <= 0:
-        return max(ambient, rating) if case is not None and amperes > 0 else ambient
+def _temperature(case: Case | None, ambient: float, amperes: float, *, unknown: float) -> float:
+    """Working temperature; the insulation's rating at most, as what is hotter is an ampacity departure.
+
+    `unknown` counts where the basis has no figure for the conductor.
+    """
+    if amperes <= 0:
+        return ambient
+    if case is None:
+        return max(ambient, unknown)
     carries = case.tabulated * case.physical * case.bundle
-    if amperes > carries:
-        return rating
-    return conductor_temperature(ambient=ambient, rating=rating, current=amperes, ampacity=carries)
+    if ambient >= case.column or amperes >= carries:
+        return max(ambient, case.column)
+    return conductor_temperature(ambient=ambient, rating=case.column, current=amperes, ampacity=carries)
 
 
 def _evidence(under: Under, load: Load, drop: Drop) -> Evidence:
