@@ -1,0 +1,127 @@
+"""Fault current for a cable to be sized: at the source, at the far end, and what the fuse has to break."""
+
+from __future__ import annotations
+
+from lugbook.assess.evidence.capacity import at_20
+from lugbook.assess.sizing_trial import charge_volts
+from lugbook.calc import conductor, fault, heating
+from lugbook.model.basis import Basis
+from lugbook.model.defaults import DEFAULTS, Pair
+from lugbook.model.network import Conductor
+from lugbook.model.sizing import BladeFit, FarEnd, FaultHow, FaultSource, Question
+
+# Voltage of a fully charged 12 V lead-acid battery, for its cold-cranking figure [V] (charge tables, second-hand).
+CHARGED = 12.6
+# Lowest voltage that the cold-cranking figure allows, for 12 V, by standard [V]: SAE J537 7.2 (second-hand, four
+# pages), EN 50342-1 7.5 (recalled), IEC 8.4 and DIN 9 (second-hand, one page).
+END_VOLTS = {"SAE": 7.2, "EN": 7.5, "IEC": 8.4, "DIN": 9.0}
+# Blade fuse-links, ISO 8820-3:2015, types C, E and F: up to 100 A, 1000 A at 32 V (read in the catalogue's abstract).
+BLADE_VOLTS, BLADE_BREAKS, BLADE_MOST = 32.0, 1000.0, 100.0
+# Their upper opening times [s] by multiple of the rating (recalled; the gate at 1.35 is left out as doubtful).
+BLADE_GATES = {2.0: 5.0, 3.5: 0.5, 6.0: 0.1}
+# Final temperature of PVC in a short [degC]; other insulations bear more (IEC 60364-5-54, recalled).
+FINAL = 160.0
+# Bolted joints there and back: two for each conductor.
+JOINTS = 4
+# From this voltage on an arc takes so much of it that the least current is not known.
+ARC_VOLTS = 48.0
+
+
+def source(question: Question, bases: tuple[Basis, ...]) -> FaultSource:
+    """What the battery can drive into a short at the fuse, with whatever charges it switched on."""
+    scale = question.system.value / 12
+    name = {"lead": "lead-emf", "lithium": "lithium-emf", "not known": "emf"}[question.chemistry]
+    emf = (DEFAULTS[name].min_case * scale, DEFAULTS[name].max_case * scale)
+    volts = max(charge_volts(question), emf[1])
+    how, clause, resistance = _resistance(question, bases, scale, emf[1])
+    upstream = question.upstream.value if question.upstream else 0.0
+    most = fault.prospective_current(emf=volts, source_resistance=resistance[0], path_resistance=upstream)
+    return FaultSource(volts, question.charge_voltage is None, emf, resistance, most, how, clause)
+
+
+def _resistance(
+    question: Question, bases: tuple[Basis, ...], scale: float, emf: float
+) -> tuple[FaultHow, str, tuple[float, float]]:
+    """How, by which clause, and the lowest and the highest resistance [ohm]."""
+    if question.resistance is not None:
+        return "resistance", "as given", (question.resistance.value, question.resistance.value)
+    if question.short_circuit is not None:
+        amperes = question.short_circuit.value
+        return (
+            "short circuit",
+            "as given",
+            (
+                fault.resistance_from_maker(emf=question.system.value, short_circuit=amperes),
+                fault.resistance_from_maker(emf=emf, short_circuit=amperes),
+            ),
+        )
+    assert question.cca is not None
+    rule = next(basis.limits.cranking_estimate for basis in bases if basis.limits.cranking_estimate)
+    ends = (
+        [END_VOLTS[question.cca_standard]]
+        if question.cca_standard in END_VOLTS
+        else sorted(END_VOLTS.values())
+    )
+    made = [
+        fault.cranking_resistance(
+            emf=CHARGED * scale, end_voltage=end * scale, current=question.cca.value, warm_factor=rule.factor
+        )
+        for end in ends
+    ]
+    return "cranking", f"{rule.clause} ({rule.known})", (min(m.warm for m in made), max(m.cold for m in made))
+
+
+def blade(found: FaultSource, rating: float) -> BladeFit:
+    """Whether a blade fuse-link of this rating can break the greatest current."""
+    if found.volts > BLADE_VOLTS:
+        return BladeFit("no", "voltage")
+    if rating > BLADE_MOST:
+        return BladeFit("no", "rating")
+    if found.most > BLADE_BREAKS:
+        return BladeFit("no", "current")
+    return BladeFit("not known", "estimate") if found.estimate else BladeFit("yes", "")
+
+
+def far_end(question: Question, found: FaultSource, feed: Conductor, rating: float) -> FarEnd:
+    """A short at the far end, with the conductors warm and the battery low."""
+    loop = at_20(feed)
+    hot = question.insulation.value
+    upstream = question.upstream.value if question.upstream else 0.0
+    joints = JOINTS * DEFAULTS["contact"].min_case
+    least = fault.minimum_current(
+        emf=found.emf[0],
+        source_resistance=found.resistance[1],
+        path_resistance=conductor.at_temperature(resistance=2 * loop.high + upstream, temperature=hot)
+        + joints,
+        arc_voltage=0,
+    )
+    most = fault.prospective_current(
+        emf=found.volts,
+        source_resistance=found.resistance[0],
+        path_resistance=2 * _cold(question, loop) + upstream,
+    )
+    stands = _stands(hot, feed.area, least)
+    opens = None
+    if blade(found, rating).fits == "yes":
+        opens = heating.clearing_time(current=least, rating=rating, gates=BLADE_GATES)
+    return FarEnd(
+        least=least,
+        most=most,
+        multiple=least / rating,
+        stands=None if stands is None else stands.seconds,
+        longer=stands is not None and stands.lower_bound,
+        opens=opens,
+        solid_only=question.system.value >= ARC_VOLTS,
+    )
+
+
+def _cold(question: Question, loop: Pair) -> float:
+    coolest = question.ambient.value if question.ambient else DEFAULTS["ambient"].max_case
+    return conductor.at_temperature(resistance=loop.low, temperature=coolest)
+
+
+def _stands(hot: float, area: float, amperes: float) -> heating.HeatingTime | None:
+    if hot >= FINAL:
+        return None
+    k = heating.k_factor(initial=hot, final=FINAL, metal="copper")
+    return heating.time_to_limit(current=amperes, k=k, area=area)
