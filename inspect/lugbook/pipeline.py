@@ -31,7 +31,8 @@ from lugbook.model.job import Job, PictureFacts
 from lugbook.model.notice import NoticeFile
 from lugbook.model.problem import Problem, has_errors
 from lugbook.model.schema import SCHEMA, schema_json
-from lugbook.model.sizing import Refusal, read_question
+from lugbook.model.sizing import Refusal
+from lugbook.model.sizing_question import read_question
 from lugbook.model.view import ContactEntry, PictureView, ReportView
 from lugbook.progress import Progress
 from lugbook.render.data import report_json
