@@ -9,7 +9,6 @@ taller still is cut into several sheets: boxes at the cut then stand on both.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Literal
 
 from lugbook.compose import diagram_table as table
 from lugbook.compose.diagram_parts import Side, Wiring
@@ -27,7 +26,7 @@ SIDES: tuple[Side, Side] = ("live", "return")
 def compose_diagram(
     network: Network,
     back: frozenset[str],
-    stretches: Sequence[Stretch],
+    stretches: Sequence[Stretch] | None,
     defects: Mapping[str, Sequence[int]],
     words: Words,
 ) -> DiagramView:
@@ -37,7 +36,7 @@ def compose_diagram(
     ----------
     network : the installation
     back : the nodes of the return pole
-    stretches : lengths that no device protects
+    stretches : lengths that no device protects; None if that was not computed
     defects : numbers of the defects by what they stand at: a node, an edge, a device or an element
     words : the language
 
@@ -48,18 +47,19 @@ def compose_diagram(
     texts = Texts(words)
     wiring = Wiring(network, texts)
     by_edge: dict[str, list[Stretch]] = {}
-    for stretch in stretches:
+    for stretch in stretches or ():
         by_edge.setdefault(stretch.conductor, []).append(stretch)
     cables = [e for e in network.edges.values() if isinstance(e, Conductor | Join)]
     numbers = {edge.id: n for n, edge in enumerate(sorted(cables, key=lambda e: e.id), start=1)}
     at_runs, at_parts, lost = _places(wiring, back, defects)
     heads = (words("diagram.column.sources"), words("diagram.column.middle"), words("diagram.column.loads"))
-    sheets: list[DiagramSheet] = []
+    stubs, sheets = Stubs(texts, numbers, at_runs), list[DiagramSheet]()
+    notes = {side: _bare_links(wiring, back, by_edge, side, words) for side in SIDES}
     for side in SIDES:
         plan = wiring.plan(side, back)
         if side == "return" and not plan.runs:
             continue
-        drawer = Drawer(wiring, Stubs(texts, numbers, at_runs), by_edge, at_parts[side], heads)
+        drawer = Drawer(wiring, stubs, by_edge, at_parts[side], heads, notes[side])
         drawn = drawer.sheets(plan)
         sheets += [_sheet(sheet, side, n, len(drawn), words) for n, sheet in enumerate(drawn, start=1)]
     seen = frozenset(wire.id for sheet in sheets for wire in sheet.wires)
@@ -68,7 +68,9 @@ def compose_diagram(
         name: tuple(sorted({*at_parts["live"].get(name, ()), *at_parts["return"].get(name, ())}))
         for name in {**at_parts["live"], **at_parts["return"]}
     }
-    lines = table.summary(wiring, texts, found, all_parts, sum(not row.drawn for row in found))
+    lines = table.summary(
+        wiring, texts, found, all_parts, sum(not row.drawn for row in found), computed=stretches is not None
+    )
     if lost:
         lines = (*lines, words("diagram.summary.lost", numbers=", ".join(map(str, lost))))
     return DiagramView(
@@ -115,6 +117,18 @@ def _places(
     return {name: tuple(sorted(found)) for name, found in runs.items()}, tidy, sorted(lost)
 
 
+def _bare_links(
+    wiring: Wiring, back: frozenset[str], stretches: Mapping[str, Sequence[Stretch]], side: Side, words: Words
+) -> dict[str, str]:
+    """What the banks say whose links are not protected."""
+    found: dict[str, int] = {}
+    for edge in wiring.network.conductors:
+        low = edge.a in back and edge.b in back
+        if edge.id in stretches and wiring.inside(edge) and low == (side == "return"):
+            found[wiring.home(edge.a)] = found.get(wiring.home(edge.a), 0) + 1
+    return {bank: words.count("diagram.bare_links", count) for bank, count in found.items()}
+
+
 def _sheet(drawn: Drawn, side: Side, n: int, count: int, words: Words) -> DiagramSheet:
     title = words(f"diagram.sheet.{side}")
     if count > 1:
@@ -131,19 +145,17 @@ def _sheet(drawn: Drawn, side: Side, n: int, count: int, words: Words) -> Diagra
     )
 
 
-Sign = Literal["unprotected", "device", "plate", "defect", "join", "bond"]
-
-
 def _used(sheets: Sequence[DiagramSheet]) -> frozenset[str]:
     """The signs that the drawing has."""
     wires = [wire for sheet in sheets for wire in sheet.wires]
     boxes = [box for sheet in sheets for box in sheet.boxes]
     signs = {
-        "unprotected": any(wire.unprotected for wire in wires),
+        "unprotected": any(wire.unprotected for wire in wires) or any(box.unprotected for box in boxes),
         "device": any(wire.devices for wire in wires),
         "plate": any(wire.plate for wire in wires),
-        "defect": any(item.marks for item in (*wires, *boxes)),
+        "defect": any(wire.marks for wire in wires) or any(box.marks for box in boxes),
         "join": any(box.dots for box in boxes),
         "bond": any(wire.kind == "bond" for wire in wires),
+        "direct": any(wire.kind == "direct" for wire in wires),
     }
     return frozenset(sign for sign, used in signs.items() if used)

@@ -7,6 +7,7 @@ from lugbook.compose.diagram_parts import Wiring
 from lugbook.compose.diagram_type import ABOVE, BELOW, width
 from lugbook.model.diagram import (
     Anchor,
+    BoxKind,
     DiagramBox,
     DiagramMark,
     DiagramSymbol,
@@ -42,8 +43,13 @@ def text_mark(line: str, x: float, y: float, size: float, wide: float, high: flo
     return DiagramMark(x=round(x, 2), y=round(y, 2), width=round(wide, 2), height=high, text=inside)
 
 
-def box(cell: Cell, x: float, top: float, wiring: Wiring, defects: tuple[int, ...]) -> DiagramBox:
-    """The box of a cell whose column stands at `x`, with the sheet's cells beginning at `top`."""
+def box(
+    cell: Cell, x: float, top: float, wiring: Wiring, defects: tuple[int, ...], *, bare: bool
+) -> DiagramBox:
+    """The box of a cell whose column stands at `x`, with the sheet's cells beginning at `top`.
+
+    `bare`: a bank with links that no device protects is marked along its edge.
+    """
     part = cell.part
     assert part is not None
     y, wide = top + cell.top, COLUMNS[cell.column]
@@ -65,10 +71,11 @@ def box(cell: Cell, x: float, top: float, wiring: Wiring, defects: tuple[int, ..
             bars, dots, leads = _bus(cell, x, y)
             labels = []
             if part.symbol:
-                symbol = DiagramSymbol(symbol=part.symbol, x=x + wide / 2, y=y + cell.height - foot - 12)
+                symbol = DiagramSymbol(symbol=part.symbol, x=x + wide / 2, y=y + cell.height - foot - 10)
+                leads.append((bars[0][1], (x + wide / 2, symbol.y - 9)))
         elif part.symbol:
             symbol = DiagramSymbol(symbol=part.symbol, x=x + wide / 2, y=centre)
-    kind = "element" if part.shape != "bus" else "panel" if part.framed else "bus"
+    kind: BoxKind = "element" if part.shape != "bus" else "panel" if part.framed else "bus"
     return DiagramBox(
         id=cell.id,
         kind=kind,
@@ -81,19 +88,24 @@ def box(cell: Cell, x: float, top: float, wiring: Wiring, defects: tuple[int, ..
         bars=tuple(bars),
         leads=tuple(leads),
         dots=tuple(dots),
+        unprotected=((x, y + 6), (x, y + cell.height - 6)) if bare else (),
         marks=_marks(defects, x, y + cell.height - foot, wide),
     )
 
 
 def _column(cell: Cell, x: float, y: float, anchor: Anchor) -> list[DiagramText]:
-    lines = [(line, "name", NAME) for line in cell.names] + [(line, "detail", DETAIL) for line in cell.details]
+    lines = [(line, "name", NAME) for line in cell.names] + [
+        (line, "detail", DETAIL) for line in cell.details
+    ]
     return [
         text(line, x, y + n * LINE, anchor, "name" if role == "name" else "detail", size)
         for n, (line, role, size) in enumerate(lines)
     ]
 
 
-def _terminals(cell: Cell, x: float, y: float, wiring: Wiring) -> tuple[list[Bar], list[Point], list[DiagramText]]:
+def _terminals(
+    cell: Cell, x: float, y: float, wiring: Wiring
+) -> tuple[list[Bar], list[Point], list[DiagramText]]:
     """Bars between the slots of one terminal, and the terminals' letters."""
     bars: list[Bar] = []
     dots: list[Point] = []
@@ -119,9 +131,7 @@ def _bus(cell: Cell, x: float, y: float) -> tuple[list[Bar], list[Point], list[B
     middle, heights = x + COLUMNS[1] / 2, [y + slot.y for slot in cell.slots]
     low = min(heights, default=y + cell.head + 16) - 9
     high = max(heights, default=y + cell.head + 16) + 9
-    leads = [
-        ((x + COLUMNS[1] if slot.right else x, y + slot.y), (middle, y + slot.y)) for slot in cell.slots
-    ]
+    leads = [((x + COLUMNS[1] if slot.right else x, y + slot.y), (middle, y + slot.y)) for slot in cell.slots]
     return [((middle, low), (middle, high))], [], leads
 
 
@@ -129,8 +139,6 @@ def _marks(defects: tuple[int, ...], x: float, y: float, wide: float) -> tuple[D
     """Defect numbers in rows at the foot of a box."""
     per_row = int((wide - 4) // MARK)
     return tuple(
-        text_mark(
-            str(number), x + 11 + (n % per_row) * MARK, y + 10 + (n // per_row) * 24, DETAIL, 15, 15
-        )
+        text_mark(str(number), x + 11 + (n % per_row) * MARK, y + 10 + (n // per_row) * 24, DETAIL, 15, 15)
         for n, number in enumerate(defects)
     )

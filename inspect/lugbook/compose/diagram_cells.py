@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from lugbook.compose.diagram_parts import Part, Plan, Run, Wiring
@@ -70,8 +71,8 @@ class Grid:
     segments: list[Segment]
 
 
-def build(plan: Plan, wiring: Wiring, marks: dict[str, int]) -> Grid:
-    """Make the cells; `marks` tells how many defect numbers a part bears."""
+def build(plan: Plan, wiring: Wiring, marks: Mapping[str, int], notes: Mapping[str, str]) -> Grid:
+    """Make the cells. `marks` tells how many defect numbers a part bears, `notes` what else it has to say."""
     cells = {name: Cell(name, part.column, part) for name, part in plan.parts.items()}
     segments: list[Segment] = []
     loops: list[Run] = []
@@ -87,11 +88,17 @@ def build(plan: Plan, wiring: Wiring, marks: dict[str, int]) -> Grid:
         (first_end, first_node, first), (last_end, last_node, last) = ends
         if first.column == last.column:
             right = first.column == 0
-            pair = (_slot(run, first_end, first_node, first, right), _slot(run, last_end, last_node, last, right))
+            pair = (
+                _slot(run, first_end, first_node, first, right),
+                _slot(run, last_end, last_node, last, right),
+            )
             segments.append(Segment(run, 0 if right else 1, *pair))
             crossing[0 if right else 1] += 1
         elif last.column - first.column == 1:
-            pair = (_slot(run, first_end, first_node, first, True), _slot(run, last_end, last_node, last, False))
+            pair = (
+                _slot(run, first_end, first_node, first, True),
+                _slot(run, last_end, last_node, last, False),
+            )
             segments.append(Segment(run, first.column, *pair))
             crossing[first.column] += 1
         else:
@@ -103,7 +110,8 @@ def build(plan: Plan, wiring: Wiring, marks: dict[str, int]) -> Grid:
         segments.append(_loop(run, cells, crossing))
     for cell in cells.values():
         if cell.part is not None:
-            _measure(cell, cell.part, wiring, marks.get(cell.id, 0))
+            details = (*cell.part.details, notes.get(cell.id, ""))
+            _measure(cell, cell.part, details, wiring, marks.get(cell.id, 0))
     return Grid(cells, segments)
 
 
@@ -124,7 +132,7 @@ def _loop(run: Run, cells: dict[str, Cell], crossing: list[int]) -> Segment:
     return Segment(run, int(right), first, last)
 
 
-def _measure(cell: Cell, part: Part, wiring: Wiring, marks: int) -> None:
+def _measure(cell: Cell, part: Part, details: tuple[str, ...], wiring: Wiring, marks: int) -> None:
     """Break the texts into lines and settle the height."""
     room = COLUMNS[part.column] - 8
     rows = max(len(cell.left), len(cell.right), 1) * PITCH
@@ -134,12 +142,12 @@ def _measure(cell: Cell, part: Part, wiring: Wiring, marks: int) -> None:
         labels = [wiring.terminal(slot.node) for slot in cell.slots] if _lettered(cell) else []
         edge = max((width(label, DETAIL) + 6 for label in labels), default=0.0)
         cell.names = wrap(part.name, room - SYMBOL_ROOM - edge + 4, NAME, 3)
-        cell.details = wrap_all(part.details, room - SYMBOL_ROOM - edge + 4)
+        cell.details = wrap_all(details, room - SYMBOL_ROOM - edge + 4)
         lines = len(cell.names) + len(cell.details)
         cell.height = _on_grid(max(rows, lines * LINE + 10, 40)) + cell.foot
         return
     cell.names = wrap(part.name, room, NAME, 2)
-    cell.details = wrap_all(part.details, room)
+    cell.details = wrap_all(details, room)
     cell.head = _on_grid((len(cell.names) + len(cell.details)) * LINE + 2)
     tail = 24 if part.shape == "bus" and part.symbol else 0
     cell.height = cell.head + rows + tail + cell.foot

@@ -6,13 +6,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from lugbook.compose.diagram_boxes import text, text_mark
-from lugbook.compose.diagram_cells import COLUMNS, DETAIL, LANE, Grid, Segment, Slot
+from lugbook.compose.diagram_cells import COLUMNS, DETAIL, Grid, Segment, Slot
 from lugbook.compose.diagram_parts import Run
 from lugbook.compose.diagram_path import drawn_at, long, piece, tidy
 from lugbook.compose.diagram_place import height_of
 from lugbook.compose.diagram_stubs import PLATE, Item, Stub, devices_at, zones
 from lugbook.compose.diagram_type import width
-from lugbook.model.diagram import DiagramMark, DiagramSymbol, DiagramText, DiagramWire, Point
+from lugbook.model.diagram import DiagramMark, DiagramSymbol, DiagramText, DiagramWire, Point, WireKind
 from lugbook.model.evidence import Stretch
 from lugbook.model.network import Conductor
 
@@ -104,7 +104,9 @@ class Pen:
                     along[id(item.device)] = item.at if end == "a" else long(points) - item.at
                     devices.append(DiagramSymbol(symbol=item.device.device.kind, x=round(here, 2), y=y))
                 if item.kind == "label" and item.number:
-                    plate = text_mark(str(item.number), here, y, PLATE, width(str(item.number), PLATE) + 6, 11)
+                    plate = text_mark(
+                        str(item.number), here, y, PLATE, width(str(item.number), PLATE) + 6, 11
+                    )
                 if item.kind == "mark":
                     marks.append(text_mark(item.texts[0], here, y, DETAIL, 15, 15))
         heavy: tuple[tuple[Point, ...], ...] = ()
@@ -139,17 +141,14 @@ def _labels(item: Item, x: float, y: float) -> list[DiagramText]:
     """Size above the wire and length below; a device's rating above."""
     if item.kind == "mark":
         return []
-    heights = (y - 7, y + 14.5)
+    heights = (y - 7, y + 14)
     return [
         text(line, x, height, "middle", "label", DETAIL)
         for line, height in zip(item.texts, heights, strict=False)
     ]
 
 
-def _kind(run: Run) -> str:
+def _kind(run: Run) -> WireKind:
     if not isinstance(run.edge, Conductor):
         return "direct"
     return "bond" if run.edge.use == "bond" else "fine" if run.edge.use in FINE else "conductor"
-
-
-__all__ = ["LANE", "Frame", "Pen", "frame"]

@@ -42,7 +42,7 @@ def _sweep(grid: Grid, columns: Columns) -> None:
                 name: fmean(share[other] for other in near[name]) if near[name] else share[name]
                 for name in column
             }
-            column.sort(key=lambda name: (round(weight[name], 9), name))  # noqa: B023 - used at once
+            column.sort(key=lambda name: (round(weight[name], 9), name))
 
 
 def _improve(grid: Grid, columns: Columns) -> float:

@@ -18,13 +18,17 @@ from lugbook.model.network import (
     Join,
     Load,
     Network,
-    Port,
     Source,
 )
 
 Side = Literal["live", "return"]
 Shape = Literal["beside", "headed", "bus"]
-SOURCES: dict[str, Symbol] = {"alternator": "machine", "generator": "machine", "mains charger": "charger", "pv": "pv"}
+SOURCES: dict[str, Symbol] = {
+    "alternator": "machine",
+    "generator": "machine",
+    "mains charger": "charger",
+    "pv": "pv",
+}
 LOADS: dict[str, Symbol] = {
     "lamp": "lamp", "motor": "motor", "cranking motor": "motor", "heater": "resistor",
 }  # fmt: skip
@@ -121,7 +125,9 @@ class Wiring:
 
     def circuit_return(self, run: Run, low: frozenset[str]) -> bool:
         """Whether a run is the return that belongs to a circuit's shorthand."""
-        return isinstance(run.edge, Conductor) and "circuits" in run.edge.path and run.a in low and run.b in low
+        return (
+            isinstance(run.edge, Conductor) and "circuits" in run.edge.path and run.a in low and run.b in low
+        )
 
     @staticmethod
     def _element_of(edge: Edge, low: frozenset[str]) -> bool:
@@ -134,7 +140,7 @@ class Wiring:
         part, _, name = node.partition(".")
         if part not in self.parts or not name:
             return ""
-        return POLES.get(name, name.replace("pos", "+").replace("neg", "−"))
+        return " ".join(POLES.get(word, word) for word in name.split("-"))
 
 
 def _parts(network: Network, texts: Texts) -> Iterator[Part]:
@@ -172,6 +178,3 @@ def _parts(network: Network, texts: Texts) -> Iterator[Part]:
         if not node.owner:
             body = BODIES.get(node.body or "", "chassis") if node.kind == "body" else None
             yield Part(node.id, 1, "bus", body, node.title, framed=node.kind == "panel")
-
-
-__all__ = ["Part", "Plan", "Port", "Run", "Shape", "Side", "Wiring"]

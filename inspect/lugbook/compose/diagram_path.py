@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 
 from lugbook.model.diagram import Point
@@ -23,14 +24,14 @@ def tidy(points: Sequence[Point]) -> tuple[Point, ...]:
 
 def long(points: Sequence[Point]) -> float:
     """Length of a way of level and plumb pieces."""
-    return sum(abs(x - u) + abs(y - v) for (x, y), (u, v) in zip(points, points[1:], strict=False))
+    return sum(abs(x - u) + abs(y - v) for (x, y), (u, v) in itertools.pairwise(points))
 
 
 def piece(points: Sequence[Point], start: float, end: float) -> tuple[Point, ...]:
     """The part of a way from one length along it to another."""
     found: list[Point] = []
     passed = 0.0
-    for (x, y), (u, v) in zip(points, points[1:], strict=False):
+    for (x, y), (u, v) in itertools.pairwise(points):
         step = abs(x - u) + abs(y - v)
         low, high = max(start - passed, 0.0), min(end - passed, step)
         if step and low <= high:
@@ -49,7 +50,7 @@ def drawn_at(metres: float, known: Sequence[tuple[float, float]], *, last: bool)
     exact = [along for at, along in known if abs(at - metres) < 1e-9]
     if exact:
         return exact[-1] if last else exact[0]
-    for (at, along), (next_at, next_along) in zip(known, known[1:], strict=False):
+    for (at, along), (next_at, next_along) in itertools.pairwise(known):
         if at < metres < next_at:
             return along + (next_along - along) * (metres - at) / (next_at - at)
     return known[-1][1] if metres > known[-1][0] else known[0][1]

@@ -21,7 +21,9 @@ def place(grid: Grid, columns: Columns) -> None:
             y += cell.height + GAP
     others = _others(grid)
     for round_ in range(ROUNDS):
-        for column in (columns[1], columns[2], columns[0]) if round_ % 2 else (columns[0], columns[2], columns[1]):
+        for column in (
+            (columns[1], columns[2], columns[0]) if round_ % 2 else (columns[0], columns[2], columns[1])
+        ):
             for name in column:
                 _arrange(grid.cells[name], grid, others)
             _settle(column, grid, others)
@@ -65,7 +67,7 @@ def _arrange(cell: Cell, grid: Grid, others: dict[int, Slot]) -> None:
         groups = {
             slot.node: fmean(to[id(other)] for other in side if other.node == slot.node) for slot in side
         }
-        side.sort(key=lambda slot: (groups[slot.node], slot.node, to[id(slot)], slot.run, slot.end))  # noqa: B023
+        side.sort(key=lambda slot: (groups[slot.node], slot.node, to[id(slot)], slot.run, slot.end))
     _set_slots(cell)
 
 
@@ -88,7 +90,9 @@ def _settle(column: list[str], grid: Grid, others: dict[int, Slot]) -> None:
                 continue
             wish = height_of(other, grid) - slot.y - total
             straight = other.right != slot.right
-            wishes += [wish] * (3 if name.startswith(LANE) or other.cell.startswith(LANE) else 2 if straight else 1)
+            wishes += [wish] * (
+                3 if name.startswith(LANE) or other.cell.startswith(LANE) else 2 if straight else 1
+            )
         blocks.append((wishes or [cell.top - total], [name]))
         while len(blocks) > 1 and median_low(blocks[-2][0]) > median_low(blocks[-1][0]):
             wanted, names = blocks.pop()

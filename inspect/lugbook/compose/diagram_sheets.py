@@ -11,7 +11,7 @@ from lugbook.compose.diagram_cells import COLUMNS, DETAIL, LANE, Grid, Segment, 
 from lugbook.compose.diagram_draw import Frame, Pen, frame
 from lugbook.compose.diagram_parts import Plan, Wiring
 from lugbook.compose.diagram_place import height_of
-from lugbook.compose.diagram_stubs import Stubs
+from lugbook.compose.diagram_stubs import Stub, Stubs
 from lugbook.model.diagram import DiagramBox, DiagramText, DiagramWire
 from lugbook.model.evidence import Stretch
 
@@ -48,10 +48,11 @@ class Drawer:
     stretches: Mapping[str, Sequence[Stretch]]
     at_parts: Mapping[str, tuple[int, ...]]
     heads: tuple[str, str, str]
+    notes: Mapping[str, str]
 
     def sheets(self, plan: Plan) -> list[Drawn]:
         """The sheets of a plan. Too much for one page is cut into runs from the top and runs from the bottom."""
-        grid, columns, tracks, counts = self._laid_out(plan)
+        grid, tracks, counts = self._laid_out(plan)
         stubs = {id(s): self.stubs.of(s, seg.run) for seg in grid.segments for s in (seg.first, seg.last)}
         height = HEAD + 8 + max((cell.top + cell.height for cell in grid.cells.values()), default=0)
         least = min(max(LEAST, height * PRINT_WIDTH / PRINT_HEIGHT), MOST)
@@ -59,34 +60,41 @@ class Drawer:
         fits = shared.width <= MOST + 0.01 and height <= shared.width * PRINT_HEIGHT / PRINT_WIDTH + 0.01
         if fits or len(plan.runs) < 2:
             return [self._drawn(grid, shared, tracks, stubs, height)]
-        del columns
         return [drawn for half in _halves(plan, grid) for drawn in self.sheets(half)]
 
-    def _laid_out(
-        self, plan: Plan
-    ) -> tuple[Grid, diagram_order.Columns, dict[int, int], tuple[int, int]]:
-        grid = build(plan, self.wiring, {name: len(marks) for name, marks in self.at_parts.items()})
+    def _laid_out(self, plan: Plan) -> tuple[Grid, dict[int, int], tuple[int, int]]:
+        grid = build(
+            plan, self.wiring, {name: len(marks) for name, marks in self.at_parts.items()}, self.notes
+        )
         columns = diagram_order.order(grid)
         diagram_place.place(grid, columns)
         tracks, counts = diagram_tracks.assign(grid, columns)
-        return grid, columns, tracks, counts
+        return grid, tracks, counts
 
     def _drawn(
-        self, grid: Grid, shared: Frame, tracks: Mapping[int, int], stubs: Mapping[int, object], height: float
+        self, grid: Grid, shared: Frame, tracks: Mapping[int, int], stubs: Mapping[int, Stub], height: float
     ) -> Drawn:
-        pen = Pen(grid, shared, tracks, stubs, HEAD, self.stretches)  # type: ignore[arg-type]
+        pen = Pen(grid, shared, tracks, stubs, HEAD, self.stretches)
         by_run: dict[str, list[Segment]] = {}
         for segment in grid.segments:
             by_run.setdefault(segment.run.id, []).append(segment)
         wires = tuple(pen.wire(group[0].run, group) for _, group in sorted(by_run.items()))
         boxes = tuple(
-            box(cell, shared.columns[cell.column], HEAD, self.wiring, self.at_parts.get(cell.id, ()))
+            box(
+                cell,
+                shared.columns[cell.column],
+                HEAD,
+                self.wiring,
+                self.at_parts.get(cell.id, ()),
+                bare=cell.id in self.notes,
+            )
             for _, cell in sorted(grid.cells.items())
             if not cell.id.startswith(LANE)
         )
         heads = tuple(
             text(line, shared.columns[n] + COLUMNS[n] / 2, 12, "middle", "head", 11)
             for n, line in enumerate(self.heads)
+            if any(cell.column == n and cell.part for cell in grid.cells.values())
         )
         return Drawn(round(shared.width, 2), height, heads, boxes, wires)
 
@@ -95,7 +103,9 @@ def _halves(plan: Plan, grid: Grid) -> tuple[Plan, Plan]:
     """The upper and the lower half of the wires, each with the boxes at their ends; boxes may be in both."""
     middle: dict[str, list[int]] = {}
     for segment in grid.segments:
-        middle.setdefault(segment.run.id, []).extend(height_of(s, grid) for s in (segment.first, segment.last))
+        middle.setdefault(segment.run.id, []).extend(
+            height_of(s, grid) for s in (segment.first, segment.last)
+        )
     runs = sorted(plan.runs, key=lambda run: (sum(middle[run.id]) / len(middle[run.id]), run.id))
     cut = len(runs) // 2
     made = []

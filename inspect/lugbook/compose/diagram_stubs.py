@@ -12,6 +12,7 @@ from lugbook.compose.diagram_type import width
 from lugbook.model.network import Conductor, Placed
 
 LEAD = 5.0
+LENGTH_BEFORE = 12.0  # what is left before a device that does not stand at the very end
 SYMBOL_WIDTH = 18.0
 PLATE = 9.0  # size of the type on number plates
 
@@ -39,7 +40,9 @@ class Stub:
 class Stubs:
     """Settles for every wire what stands at which of its ends."""
 
-    def __init__(self, texts: Texts, numbers: Mapping[str, int], defects: Mapping[str, Sequence[int]]) -> None:
+    def __init__(
+        self, texts: Texts, numbers: Mapping[str, int], defects: Mapping[str, Sequence[int]]
+    ) -> None:
         self.texts = texts
         self.numbers = numbers
         self.defects = defects
@@ -60,19 +63,19 @@ class Stubs:
         edge = run.edge
         if isinstance(edge, Conductor):
             placed = devices_at(edge, end)
-            for device in placed if end == "a" else placed[::-1]:
+            ordered = placed if end == "a" else placed[::-1]
+            if ordered and 0 < ordered[0].at < edge.length.max_case:
+                found.append(("gap", LENGTH_BEFORE, (), None, 0))
+            for device in ordered:
                 rating = self.texts.amperes(device.device.rating)
                 wide = max(SYMBOL_WIDTH, width(rating, DETAIL)) + 4
                 found.append(("device", wide, (rating,), device, 0))
-        if end != "b":
+        if end != "b" or edge is None:
             return found
-        if isinstance(edge, Conductor):
-            lines: tuple[str, ...] = (self.texts.size(edge), self.texts.length(edge))
-        else:
-            lines = (self.texts.words("diagram.direct"),)
+        lines = (self.texts.size(edge), self.texts.length(edge)) if isinstance(edge, Conductor) else ()
         number = self.numbers.get(run.id, 0)
         plate = width(str(number), PLATE) + 6 if number else 0.0
-        wide = max(plate, *(width(line, DETAIL) for line in lines)) + 6
+        wide = max(plate, *(width(line, DETAIL) for line in lines), 0.0) + 6
         found.append(("label", wide, lines, None, number))
         found += [("mark", MARK, (str(n),), None, n) for n in self.defects.get(run.id, ())]
         return found

@@ -11,7 +11,7 @@ from lugbook.model.evidence import Stretch
 from lugbook.model.network import Conductor, Join
 
 HEADS = ("number", "conductor", "from", "to", "size", "length", "devices", "unprotected", "defects")
-KEY = ("unprotected", "device", "plate", "defect", "join", "bond")
+KEY = ("unprotected", "device", "plate", "defect", "join", "bond", "direct")
 
 
 def rows(
@@ -59,7 +59,7 @@ def _devices(edge: Conductor, texts: Texts) -> str:
         texts.words(
             "diagram.device.placed",
             device=texts.device(placed.device),
-            distance=texts.amount(placed.at, "m"),
+            distance=texts.metres(placed.at, edge),
         )
         for placed in edge.devices
     ]
@@ -74,13 +74,21 @@ def _lengths(edge: Conductor | Join, found: Sequence[Stretch], texts: Texts) -> 
         if stretch.start <= 0 and stretch.end >= whole:
             lines.append(texts.words("diagram.whole"))
         elif stretch.end > stretch.start:
-            long, start, end = (texts.amount(v, "m") for v in (stretch.end - stretch.start, stretch.start, stretch.end))
+            long, start, end = (
+                texts.metres(v, edge) for v in (stretch.end - stretch.start, stretch.start, stretch.end)
+            )
             lines.append(texts.words("diagram.part", length=long, start=start, end=end))
     return "; ".join(lines)
 
 
 def summary(
-    wiring: Wiring, texts: Texts, found: Sequence[DiagramRow], at_parts: Mapping[str, tuple[int, ...]], left_out: int
+    wiring: Wiring,
+    texts: Texts,
+    found: Sequence[DiagramRow],
+    at_parts: Mapping[str, tuple[int, ...]],
+    left_out: int,
+    *,
+    computed: bool,
 ) -> tuple[str, ...]:
     """The drawing in sentences."""
     words, parts = texts.words, wiring.parts.values()
@@ -94,9 +102,10 @@ def summary(
     if bare:
         lines.append(words.count("diagram.summary.unprotected", len(bare)))
         lines += [
-            words("diagram.summary.length", n=row.number, name=row.name, length=row.unprotected) for row in bare
+            words("diagram.summary.length", n=row.number, name=row.name, length=row.unprotected)
+            for row in bare
         ]
-    else:
+    elif computed:
         lines.append(words("diagram.summary.none"))
     marked = [
         words("diagram.summary.at", part=wiring.parts[name].name, numbers=", ".join(map(str, numbers)))

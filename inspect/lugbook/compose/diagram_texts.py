@@ -9,7 +9,8 @@ from lugbook.model.network import Battery, Conductor, Device, Load, Source
 from lugbook.words.catalogue import Words
 from lugbook.words.numbers import NO_BREAK, SYMBOLS, Formatter
 
-DIGITS = 4
+DIGITS, LENGTH_DIGITS = 4, 3
+FOOT = 0.3048  # m
 
 
 class Texts:
@@ -19,9 +20,9 @@ class Texts:
         self.words = words
         self.format = Formatter(words.locale)
 
-    def number(self, value: float) -> str:
+    def number(self, value: float, digits: int = DIGITS) -> str:
         """A number with no more digits than it needs."""
-        return self.format.number(Decimal(f"{Decimal(f'{value:.{DIGITS}g}').normalize():f}"))
+        return self.format.number(plain(value, digits))
 
     def amount(self, value: float, unit: str) -> str:
         """A number with its unit."""
@@ -42,13 +43,22 @@ class Texts:
         """Length, or a question mark where it was not entered."""
         if not conductor.length.given:
             return self.words("diagram.length_not_known")
-        return self.amount(conductor.length.max_case, "m")
+        return self.metres(conductor.length.max_case, conductor)
+
+    def metres(self, value: float, conductor: Conductor) -> str:
+        """A length of a conductor. Feet if its size is a gauge and feet give the rounder figure, as entered so."""
+        feet, metres = plain(value / FOOT, DIGITS), plain(value, DIGITS)
+        if conductor.awg and len(str(feet)) < len(str(metres)):
+            return f"{self.number(value / FOOT, LENGTH_DIGITS)}{NO_BREAK}ft"
+        return f"{self.number(value, LENGTH_DIGITS)}{NO_BREAK}m"
 
     def device(self, device: Device) -> str:
         """A fuse or breaker in full."""
         kind = self.words(f"diagram.device.{device.kind}")
         sort = "" if device.type == "not known" else self.words(f"diagram.class.{device.type}")
-        return self.words("diagram.device.line", kind=kind, sort=sort, rating=self.amperes(device.rating)).strip()
+        return self.words(
+            "diagram.device.line", kind=kind, sort=sort, rating=self.amperes(device.rating)
+        ).strip()
 
     def source(self, source: Source) -> tuple[str, ...]:
         """The greatest current of a source."""
@@ -74,3 +84,8 @@ class Texts:
         if strings > 1:
             joined.append(self.words("diagram.side_by_side", n=strings))
         return (f"{' '.join(facts)}", *joined)
+
+
+def plain(value: float, digits: int) -> Decimal:
+    """A number rounded to so many figures, without noughts at its end and without an exponent."""
+    return Decimal(f"{Decimal(f'{value:.{digits}g}').normalize():f}")

@@ -77,7 +77,9 @@ ADVANCES = {
     107: "½¾",
     108: "Œ",
 }  # fmt: skip
-_EMS = {character: hundredths / 100 for hundredths, characters in ADVANCES.items() for character in characters}
+_EMS = {
+    character: hundredths / 100 for hundredths, characters in ADVANCES.items() for character in characters
+}
 
 
 def width(text: str, size: float) -> float:

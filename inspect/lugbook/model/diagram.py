@@ -30,6 +30,8 @@ Symbol = Literal[
     "bonding",
 ]
 Role = Literal["name", "detail", "terminal", "label", "head", "number", "chip"]
+BoxKind = Literal["element", "panel", "bus"]
+WireKind = Literal["conductor", "fine", "bond", "direct"]
 Anchor = Literal["start", "middle", "end"]
 
 
@@ -67,10 +69,10 @@ class DiagramMark(View):
 
 
 class DiagramBox(View):
-    """An element. `bars` join the terminals that are one; a bus is a bar alone."""
+    """An element. `bars` join the terminals that are one; a bus is a bar alone. `unprotected` marks a bank's links."""
 
     id: str
-    kind: Literal["element", "panel", "bus"]
+    kind: BoxKind
     x: float
     y: float
     width: float
@@ -80,6 +82,7 @@ class DiagramBox(View):
     bars: tuple[tuple[Point, Point], ...]
     leads: tuple[tuple[Point, Point], ...]
     dots: tuple[Point, ...]
+    unprotected: tuple[Point, ...]
     marks: tuple[DiagramMark, ...]
 
 
@@ -87,7 +90,7 @@ class DiagramWire(View):
     """A conductor, or where terminals are bolted together. `unprotected` are the lengths that no device protects."""
 
     id: str
-    kind: Literal["conductor", "fine", "bond", "direct"]
+    kind: WireKind
     points: tuple[Point, ...]
     unprotected: tuple[tuple[Point, ...], ...]
     devices: tuple[DiagramSymbol, ...]
@@ -128,7 +131,7 @@ class DiagramRow(View):
 class DiagramKey(View):
     """A line of the key."""
 
-    sample: Literal["unprotected", "device", "plate", "defect", "join", "bond"]
+    sample: Literal["unprotected", "device", "plate", "defect", "join", "bond", "direct"]
     text: str
 
 

@@ -64,6 +64,7 @@ def key_svg(key: DiagramKey) -> Markup:
         "defect": _circle(22, 8, 7.5) + _sample("number", "3", "22", "11.6"),
         "join": _line("M22 1V15", "3.4") + _line("M22 3H42M22 13H42", "1.5"),
         "bond": _line("M2 8H42", "1.5", DASHES["bond"]),
+        "direct": _line("M2 8H42", "1.5", DASHES["direct"]),
     }[key.sample]
     return Markup(
         '<svg class="diagram-key" viewBox="0 0 44 16" width="44" height="16" aria-hidden="true" '
@@ -112,11 +113,13 @@ def _box(box: DiagramBox) -> str:
 
 def _ends(box: DiagramBox) -> str:
     """Bars and dots, which lie over the wires, and defect numbers."""
+    bare = _heavy(box.unprotected) if box.unprotected else ""
     bars = "".join(_line(_path(bar), "4" if box.leads else "3") for bar in box.bars)
     dots = "".join(
-        f'<circle class="dg-fill" cx="{number(x)}" cy="{number(y)}" r="2.6" fill="{INK}"/>' for x, y in box.dots
+        f'<circle class="dg-fill" cx="{number(x)}" cy="{number(y)}" r="2.6" fill="{INK}"/>'
+        for x, y in box.dots
     )
-    return bars + dots + "".join(_defect(mark) for mark in box.marks)
+    return bare + bars + dots + "".join(_defect(mark) for mark in box.marks)
 
 
 def _on_wire(wire: DiagramWire) -> str:

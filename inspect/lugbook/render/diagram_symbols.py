@@ -12,7 +12,10 @@ SYMBOLS: dict[str, tuple[tuple[str, str], ...]] = {
         ("l", "M-12 -8V-4M-14 -6H-10"),
     ),
     # A rotating machine: circle, with G.
-    "machine": (("p", "M-12 0A12 12 0 1 0 12 0A12 12 0 1 0 -12 0Z"), ("l", "M4 -4A5.2 5.2 0 1 0 4 3.6V0H0.5")),
+    "machine": (
+        ("p", "M-12 0A12 12 0 1 0 12 0A12 12 0 1 0 -12 0Z"),
+        ("l", "M4 -4A5.2 5.2 0 1 0 4 3.6V0H0.5"),
+    ),
     # A rectifier: a.c. in, d.c. out, with the diagonal of a converter.
     "charger": (
         ("p", "M-12 -12H12V12H-12Z"),
@@ -21,9 +24,15 @@ SYMBOLS: dict[str, tuple[tuple[str, str], ...]] = {
     # A photovoltaic generator: cell in a square, two arrows of light.
     "pv": (
         ("p", "M-12 -12H12V12H-12Z"),
-        ("l", "M-8 5H-2M-2 -1V11M2.5 2V8M2.5 5H8M-9 -10L-4 -5M-4 -5V-8.2M-4 -5H-7.2M-2 -10L3 -5M3 -5V-8.2M3 -5H-0.2"),
+        (
+            "l",
+            "M-8 5H-2M-2 -1V11M2.5 2V8M2.5 5H8M-9 -10L-4 -5M-4 -5V-8.2M-4 -5H-7.2M-2 -10L3 -5M3 -5V-8.2M3 -5H-0.2",
+        ),
     ),
-    "source": (("p", "M-12 0A12 12 0 1 0 12 0A12 12 0 1 0 -12 0Z"), ("l", "M-6 -2H6M-6 3H-3M-1.5 3H1.5M3 3H6")),
+    "source": (
+        ("p", "M-12 0A12 12 0 1 0 12 0A12 12 0 1 0 -12 0Z"),
+        ("l", "M-6 -2H6M-6 3H-3M-1.5 3H1.5M3 3H6"),
+    ),
     "converter": (
         ("p", "M-12 -12H12V12H-12Z"),
         ("l", "M-12 12L12 -12M-9 -8H-1M-9 -5H-6.6M-5.8 -5H-4.2M-3.4 -5H-1M1 5H9M1 8H3.4M4.2 8H5.8M6.6 8H9"),
@@ -58,7 +67,10 @@ SYMBOLS: dict[str, tuple[tuple[str, str], ...]] = {
         ("b", "M-8 -6H8V3.4H-8Z"),
         ("l", "M-8 0H-5M-5 0L6 -5.4M5 0H8M3 -2L7 2M3 2L7 -2"),
     ),
-    "lamp": (("p", "M-11 0A11 11 0 1 0 11 0A11 11 0 1 0 -11 0Z"), ("l", "M-7.8 -7.8L7.8 7.8M-7.8 7.8L7.8 -7.8")),
+    "lamp": (
+        ("p", "M-11 0A11 11 0 1 0 11 0A11 11 0 1 0 -11 0Z"),
+        ("l", "M-7.8 -7.8L7.8 7.8M-7.8 7.8L7.8 -7.8"),
+    ),
     "motor": (("p", "M-12 0A12 12 0 1 0 12 0A12 12 0 1 0 -12 0Z"), ("l", "M-5 5V-5L0 2L5 -5V5")),
     "resistor": (("l", "M-14 0H-10M10 0H14"), ("p", "M-10 -4.5H10V4.5H-10Z")),
     "load": (("p", "M-12 -9H12V9H-12Z"), ("l", "M-7 0H7M4 -3L7 0L4 3")),
