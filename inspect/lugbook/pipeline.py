@@ -66,7 +66,7 @@ def give_ids(folder: Path) -> list[str]:
         text, ids = with_ids(document)
     except ValueError as error:
         raise OutputError(str(error)) from error
-    if ids:
+    if text != document.text:
         write_file(folder / FINDINGS, text.encode("utf-8"))
     return ids
 
