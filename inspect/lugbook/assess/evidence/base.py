@@ -81,7 +81,10 @@ def wanted(names: tuple[str, ...]) -> tuple[str, ...]:
 
 def assumed(network: Network, subjects: tuple[str, ...], names: tuple[str, ...]) -> tuple[Assumption, ...]:
     """The assumptions of these names about these elements."""
-    return tuple(a for subject in subjects for a in network.assumed(subject) if a.default.name in names)
+    if not names:
+        return ()
+    wanted_subjects = frozenset(subjects)
+    return tuple(a for a in network.assumptions if a.default.name in names and a.subject in wanted_subjects)
 
 
 def entered(symbol: str, name: str, value: float, unit: str, source: str = "") -> Input:

@@ -192,22 +192,32 @@ def _largest(carries: float, rule: DeviceRating | None) -> float:
 
 def at_20(one: Conductor) -> Pair:
     """Resistance at 20 degC of all its parallel conductors together [ohm]: lowest and highest."""
-    lengths = (one.length.low / one.parallel, one.length.high / one.parallel)
+    per_metre = _per_metre(
+        one.area, (one.stranding.max_case, one.stranding.min_case), (one.tinned.max_case, one.tinned.min_case)
+    )
+    return Pair(
+        max(per_metre[0] * one.length.low / one.parallel, 1e-9),
+        max(per_metre[1] * one.length.high / one.parallel, 1e-9),
+        "" if per_metre[0] == per_metre[1] else "stranding",
+    )
+
+
+@lru_cache(maxsize=1024)
+def _per_metre(
+    area: float, stranding: tuple[float, float], tinned: tuple[float, float]
+) -> tuple[float, float]:
+    """Lowest and highest resistance at 20 degC [ohm/m]."""
     try:
-        per_metre = [
+        found = [
             conductor.standard_resistance(
-                area=one.area,
+                area=area,
                 stranding="class 5" if strands == 5 else "class 2",
-                finish="tinned" if tinned else "plain",
+                finish="tinned" if tin else "plain",
             )
-            for strands in {one.stranding.max_case, one.stranding.min_case}
-            for tinned in {one.tinned.max_case, one.tinned.min_case}
+            for strands in stranding
+            for tin in tinned
         ]
     except ValueError:  # no size of the standard
-        plain = conductor.RESISTIVITY_20 / one.area
-        per_metre = [plain * GAUGE.max_case, plain * GAUGE.min_case]
-    return Pair(
-        max(min(per_metre) * lengths[0], 1e-9),
-        max(max(per_metre) * lengths[1], 1e-9),
-        "" if len(set(per_metre)) == 1 else "stranding",
-    )
+        plain = conductor.RESISTIVITY_20 / area
+        return plain * GAUGE.max_case, plain * GAUGE.min_case
+    return min(found), max(found)

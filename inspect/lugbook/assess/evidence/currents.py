@@ -44,7 +44,6 @@ class Grid:
     ends: dict[str, tuple[str, str]]
     island: dict[str, str] = field(default_factory=dict)
     order: list[tuple[str, str, str]] = field(default_factory=list)
-    up: dict[str, tuple[str, str]] = field(default_factory=dict)
     core: dict[str, list[str]] = field(default_factory=dict)
     most: dict[str, float] = field(default_factory=dict)
 
@@ -190,7 +189,6 @@ def _prune(made: Grid) -> None:
         parent = b if a == node else a
         touching[parent].discard(edge)
         made.order.append((node, edge, parent))
-        made.up[node] = (edge, parent)
         if len(touching[parent]) == 1:
             tips.append(parent)
     gone = {node for node, _, _ in made.order}

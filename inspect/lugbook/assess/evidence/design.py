@@ -34,6 +34,7 @@ class Design:
     steady: dict[str, Peak] = field(default_factory=dict)
     cranking: dict[str, Peak] = field(default_factory=dict)
     flows: dict[str, Flow] = field(default_factory=dict)
+    shares: dict[tuple[str, str], Mapping[str, float]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +71,14 @@ def design(found: Grounds) -> Design:
         for name, amperes in flow.cranking.items():
             _raise(made.cranking, name, abs(amperes), state, sure)
     return made
+
+
+def shares(made: Design, flow: Flow, load: Load) -> Mapping[str, float]:
+    """What each edge carries of one ampere drawn by a load alone; worked out once."""
+    key = (flow.state.id, load.id)
+    if key not in made.shares:
+        made.shares[key] = flow.net.flows([(load.a, load.b, 1.0)])
+    return made.shares[key]
 
 
 def _raise(into: dict[str, Peak], name: str, amperes: float, state: State, sure: bool) -> None:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from lugbook.assess.evidence.base import Under, assumed, wanted
 from lugbook.assess.evidence.capacity import Case, at_20
-from lugbook.assess.evidence.design import Design, Flow
+from lugbook.assess.evidence.design import Design, Flow, shares
 from lugbook.assess.evidence.draws import load_current
 from lugbook.assess.evidence.limits import bound, judge, margin
 from lugbook.assess.evidence.states import written
@@ -61,20 +61,21 @@ def voltage_drop(under: Under, design: Design) -> tuple[Evidence, ...]:
         return ()
     found = []
     for load in under.network.loads:
-        drops = [drop for flow in design.flows.values() if (drop := _drop(under, flow, load)) is not None]
+        drops = [
+            drop for flow in design.flows.values() if (drop := _drop(under, design, flow, load)) is not None
+        ]
         if drops:
             worst = max(drops, key=lambda drop: (written(drop.flow.state), round(drop.high, 12)))
             found.append(_evidence(under, load, worst))
     return tuple(found)
 
 
-def _drop(under: Under, flow: Flow, load: Load) -> Drop | None:
+def _drop(under: Under, design: Design, flow: Flow, load: Load) -> Drop | None:
     """The drop in a state; None where the load is off or has no supply."""
     if not under.network.present(load, flow.state) or (not written(flow.state) and load.duty == "short-time"):
         return None
-    shares = flow.net.flows([(load.a, load.b, 1.0)])
     parts = []
-    for name, share in shares.items():
+    for name, share in shares(design, flow, load).items():
         one = under.network.edges[name]
         if isinstance(one, Conductor) and abs(share) > SMALL:
             amperes = flow.loads.get(name, 0.0)

@@ -1,0 +1,156 @@
+"""How computed and seen defects become one, and what cannot be lowered in silence."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from lugbook.assess.merge import Computed, Dropped, departures, merge, unused
+from lugbook.assess.risk import LEVELS
+from lugbook.model.checklist import Item, Source
+from lugbook.model.evidence import Amount, Bound, Evidence
+from lugbook.model.vocabulary import Exposure, Level
+
+
+@dataclass(frozen=True)
+class Eye:
+    item: str | None
+    at: str | None
+    level: Level
+    disagree: str | None = None
+
+
+def piece(
+    item: str,
+    at: str,
+    *,
+    verdict: str = "departure",
+    basis: str = "good-practice",
+    exposure: Exposure = "usual",
+) -> Evidence:
+    limit = Bound(0.2, "m", "at most", basis, "common practice", "good practice", "recalled")
+    return Evidence(
+        "coverage", "overcurrent", at, ("installation",), at, item, basis, 1.0, 1.0, "m", (), "L", ("L = ", Amount(1.0, "m")), limit, (),
+        verdict, (), -4.0, (), "as found", False, (f"{at} is unprotected",), exposure=exposure,  # type: ignore[arg-type]
+    )  # fmt: skip
+
+
+def item(name: str) -> Item | None:
+    if name == "unlisted":
+        return None
+    return Item(
+        id=name, question="Is it?", look="Look.", why="Fire.", remedy="Mend.", severity="critical", harms="people", danger="latent",
+        probability={"usual": "occasional", "covered": "remote", "exposed": "probable"}, source=(Source(document="common practice"),),
+    )  # fmt: skip
+
+
+def computed(*pieces: Evidence) -> tuple[Computed, ...]:
+    return departures(pieces, item)
+
+
+def test_only_departures_become_defects_one_for_each_item_and_place() -> None:
+    found = computed(
+        piece("fuse", "a"), piece("fuse", "a", basis="law"), piece("fuse", "b"), piece("tap", "a"),
+        piece("fuse", "c", verdict="within"), piece("fuse", "d", verdict="cannot be decided"),
+    )  # fmt: skip
+    assert [(one.key, len(one.evidence)) for one in found] == [
+        (("fuse", "a"), 2),
+        (("fuse", "b"), 1),
+        (("tap", "a"), 1),
+    ]
+    assert found[0].says == (("a is unprotected",),)
+
+
+@pytest.mark.parametrize(
+    ("exposure", "level"),
+    # read: MIL-STD-882E, Table III: critical with remote, occasional, probable.
+    [("covered", "medium"), ("usual", "serious"), ("exposed", "high")],
+)
+def test_the_level_follows_item_and_exposure(exposure: Exposure, level: Level) -> None:
+    assert computed(piece("fuse", "a", exposure=exposure))[0].level == level
+
+
+def test_an_item_that_the_list_lacks_loses_nothing() -> None:
+    assert computed(piece("unlisted", "a"))[0].level == "serious"
+
+
+def test_one_defect_if_and_only_if_item_and_place_are_equal() -> None:
+    eye = Eye("fuse", "a", "serious")
+    (both,) = merge([eye], computed(piece("fuse", "a")))
+    assert both.seen == (eye,)
+    assert both.computed is not None
+    for other in (
+        Eye("fuse", "b", "serious"),
+        Eye("tap", "a", "serious"),
+        Eye("fuse", None, "serious"),
+        Eye(None, "a", "serious"),
+    ):
+        apart = merge([other], computed(piece("fuse", "a")))
+        assert [(len(one.seen), one.computed is not None) for one in apart] == [(1, False), (0, True)]
+
+
+def test_two_seen_at_one_place_are_joined_with_what_was_computed() -> None:
+    (both,) = merge([Eye("fuse", "a", "medium"), Eye("fuse", "a", "high")], computed(piece("fuse", "a")))
+    assert (len(both.seen), both.level) == (2, "high")
+
+
+def test_a_serious_one_cannot_be_lowered_in_silence() -> None:
+    (both,) = merge([Eye("fuse", "a", "low")], computed(piece("fuse", "a")))
+    assert (both.level, both.raised) == ("serious", True)
+
+
+def test_a_reason_lowers_it_and_both_levels_stay() -> None:
+    (both,) = merge([Eye("fuse", "a", "low", "the battery is gone")], computed(piece("fuse", "a")))
+    assert (both.level, both.raised, both.disagree) == ("low", False, "the battery is gone")
+    assert both.computed is not None
+    assert both.computed.level == "serious"
+
+
+def test_a_medium_one_may_be_lowered() -> None:
+    (both,) = merge([Eye("fuse", "a", "low")], computed(piece("fuse", "a", exposure="covered")))
+    assert (both.level, both.raised) == ("low", False)
+
+
+def test_a_dropped_one_is_still_there_with_the_reason() -> None:
+    (alone,) = merge([], computed(piece("fuse", "a")), [Dropped("fuse", "a", "measured again: 0.15 m")])
+    assert (alone.level, alone.dropped, alone.disagree) == ("serious", True, "measured again: 0.15 m")
+
+
+def test_a_disagreement_with_nothing_is_told() -> None:
+    words = [Dropped("fuse", "a", "no"), Dropped("fuse", "z", "no")]
+    assert unused(computed(piece("fuse", "a")), words) == (words[1],)
+
+
+eyes = st.lists(
+    st.builds(
+        Eye,
+        st.sampled_from(["fuse", "tap", None]),
+        st.sampled_from(["a", "b", None]),
+        st.sampled_from(LEVELS[:4]),
+        st.sampled_from([None, "why"]),
+    ),
+    max_size=6,
+)
+pieces = st.lists(
+    st.builds(
+        piece,
+        st.sampled_from(["fuse", "tap"]),
+        st.sampled_from(["a", "b"]),
+        exposure=st.sampled_from(["usual", "covered", "exposed"]),
+    ),
+    max_size=6,
+)
+
+
+@given(seen=eyes, found=pieces)
+def test_nothing_is_lost_or_counted_twice(seen: list[Eye], found: list[Evidence]) -> None:
+    grave = departures(found, item)
+    made = merge(seen, grave)
+    assert sorted(map(repr, (eye for one in made for eye in one.seen))) == sorted(map(repr, seen))
+    assert sum(one.computed is not None for one in made) == len(grave)
+    for one in made:
+        if one.computed is not None and one.computed.level in ("high", "serious") and not one.disagree:
+            assert LEVELS.index(one.level) <= LEVELS.index(one.computed.level)
