@@ -42,7 +42,9 @@ def assess(job: Job) -> Assessed:
         for defect in results[item.id].defects
     ]
     drafts += [_from_extra(extra, readings) for extra in findings.extra]
-    ordered = sorted(drafts, key=lambda defect: _urgency(defect, walk))
+    everything = sorted(drafts, key=lambda defect: _urgency(defect, walk))
+    ordered = [defect for defect in everything if not defect.closed]
+    closed = tuple(defect for defect in everything if defect.closed)
     defects = tuple(replace(defect, number=number) for number, defect in enumerate(ordered, 1))
     groups = tuple(
         (
@@ -57,7 +59,7 @@ def assess(job: Job) -> Assessed:
     )
     not_asked = tuple(item for item in job.checklist.items if not item.asked(fitted))
     kept = tuple((group, answers) for group, answers in groups if answers)
-    return Assessed(job, defects, kept, not_asked, _cautions(defects, fitted), dict(MATRIX))
+    return Assessed(job, defects, kept, not_asked, _cautions(defects, fitted), dict(MATRIX), closed)
 
 
 def _urgency(defect: JudgedDefect, walk: dict[str, int]) -> tuple[int, int, int, int]:
@@ -147,6 +149,8 @@ def _judged(
         sources=sources,
         cautions=cautions,
         item=item,
+        now=defect.now,
+        carried=defect.carried,
     )
 
 

@@ -8,7 +8,7 @@ from itertools import pairwise
 from lugbook.load.faults import nearest
 from lugbook.load.tree import Document
 from lugbook.model.checklist import Checklist, Item
-from lugbook.model.findings import Defect, DefectBase, ExtraDefect, Findings, Result
+from lugbook.model.findings import NOT_LOOKED, Defect, DefectBase, ExtraDefect, Findings, Result
 from lugbook.model.network import Network
 from lugbook.model.problem import Path
 
@@ -52,6 +52,7 @@ def check(
     _places(findings, network, document)
     _instruments(findings, document)
     _needed(findings, document)
+    _carried(findings, document)
     return _unanswered(findings, checklist, document)
 
 
@@ -143,11 +144,16 @@ def _result(result: Result, items: dict[str, Item], where: Path, document: Docum
         document.report((*where, "item"), "P202", message, nearest(result.item, items))
     if result.result in NEEDS_REASON and result.reason is None:
         document.report(where, "P206", f"the result '{result.result}' needs a reason", "add 'reason: ...'")
+    closed = [defect.now in ("fixed", "gone") for defect in result.defects]
     if result.result == "defect" and not result.defects:
         document.report(
             (*where, "result"), "P207", "the result is 'defect', but no defect is listed", "add 'defects:'"
         )
-    if result.result != "defect" and result.defects:
+    waiting = result.result is None and all(defect.carried for defect in result.defects)
+    if result.result == "defect" and closed and all(closed):
+        message = "the result is 'defect', but every defect listed is fixed or gone"
+        document.report((*where, "result"), "P207", message, "write 'result: no departure seen'")
+    if result.result != "defect" and not all(closed) and not waiting:
         found = f"'{result.result}'" if result.result else "empty"
         document.report(
             (*where, "result"),
@@ -216,6 +222,19 @@ def _needed(findings: Findings, document: Document) -> None:
     if empty:
         message = f"a finished report also needs: {', '.join(empty)}"
         document.report(("report",), "P502", message, severity="note")
+
+
+def _carried(findings: Findings, document: Document) -> None:
+    """Every defect of an earlier visit has an answer, in its own words."""
+    for where, defect, _ in defects_of(findings):
+        if defect.carried is None:
+            continue
+        if defect.now is None:
+            message = f"{defect.id} of the earlier visit has no answer yet"
+            document.report(where, "P501", message, "write now: fixed, open, worse or gone", severity="note")
+        elif defect.seen == NOT_LOOKED:
+            message = f"{defect.id} has an answer, but 'seen' does not say what was seen today"
+            document.report((*where, "seen"), "P501", message, severity="note")
 
 
 def _unanswered(findings: Findings, checklist: Checklist, document: Document) -> tuple[str, ...]:

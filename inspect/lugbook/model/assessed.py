@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from lugbook.model.checklist import ChecklistGroup, Item, Source
 from lugbook.model.extent import Extent
-from lugbook.model.findings import Photo, Reading
+from lugbook.model.findings import Carried, Photo, Reading
 from lugbook.model.job import Job
 from lugbook.model.vocabulary import (
     ActBy,
@@ -14,6 +14,7 @@ from lugbook.model.vocabulary import (
     Danger,
     Harms,
     Level,
+    Now,
     ProbabilityWord,
     ResultWord,
     SeverityWord,
@@ -54,6 +55,13 @@ class JudgedDefect:
     sources: tuple[Source, ...]
     cautions: tuple[Caution, ...]
     item: str | None
+    now: Now | None = None
+    carried: Carried | None = None
+
+    @property
+    def closed(self) -> bool:
+        """Put right, or no longer applicable."""
+        return self.now in ("fixed", "gone")
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +92,8 @@ class Assessed:
     not_asked: tuple[Item, ...]
     cautions: tuple[Caution, ...]
     matrix: dict[ProbabilityWord, tuple[Level, ...]]
+    closed: tuple[JudgedDefect, ...] = ()
+    """Carried defects that are put right or no longer applicable. They are not among `defects`."""
 
     @property
     def answers(self) -> tuple[Answer, ...]:

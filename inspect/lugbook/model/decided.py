@@ -25,3 +25,5 @@ class Decided:
     revision: int
     evidence: str | None
     note: str | None
+    report: str | None = None
+    """Number of the earlier report whose trail holds it; none if it is this one's."""

@@ -6,6 +6,7 @@ from typing import Annotated, Any, Literal, Self
 
 from pydantic import BeforeValidator, ConfigDict, ValidationInfo, WithJsonSchema, model_validator
 
+from lugbook.model.decided import DecisionWord, Role
 from lugbook.model.installation import Installation
 from lugbook.model.quantity import Kind, Quantity
 from lugbook.model.scalars import (
@@ -29,6 +30,7 @@ from lugbook.model.scalars import (
 )
 from lugbook.model.schema import lacks, needs, when
 from lugbook.model.vocabulary import (
+    ActBy,
     Afloat,
     Danger,
     Exposure,
@@ -36,6 +38,7 @@ from lugbook.model.vocabulary import (
     Harms,
     Level,
     MarkKind,
+    Now,
     ProbabilityWord,
     ReadingKind,
     ResultWord,
@@ -45,6 +48,7 @@ from lugbook.model.vocabulary import (
 from lugbook.model.wiring import Terminal
 
 Point = tuple[Fraction, Fraction]
+Box = tuple[Point, Point]
 
 # What each kind of mark needs besides its own name, and what it may have.
 MARK_KEYS: dict[str, tuple[frozenset[str], frozenset[str]]] = {
@@ -110,6 +114,8 @@ class Photo(Frozen):
     """Marks drawn over it in the report."""
     private: YesNo = False
     """Left out of copies for third parties."""
+    cover: tuple[Box, ...] = ()
+    """Boxes, by two opposite corners, that copies for third parties show as solid blocks."""
 
 
 class Person(Frozen):
@@ -329,6 +335,77 @@ class Reading(Frozen):
     """Anything else."""
 
 
+class PastReading(Frozen):
+    """A value that was measured at an earlier visit."""
+
+    model_config = ConfigDict(json_schema_extra={"allOf": READING_RULES})
+
+    quantity: ReadingKind
+    """What was measured."""
+    value: Annotated[Quantity, BeforeValidator(_read_value), WithJsonSchema({"type": "string"})]
+    """The value with its unit."""
+    place: Line
+    """Between which points. A reading of this visit with the same place and quantity is set beside it."""
+    state: Line | None = None
+    """State of the boat."""
+
+
+class PastDecision(Frozen):
+    """The last decision of an earlier visit, copied from its trail."""
+
+    decision: DecisionWord
+    """What was decided."""
+    by: Role
+    """Who decided."""
+    date: Day
+    """When."""
+    authority: Line
+    """What let them decide."""
+    channel: Line
+    """How it was made known."""
+    revision: Count
+    """The revision that they were shown."""
+    evidence: Line | None = None
+    """Sum of the file that shows it."""
+    note: Text | None = None
+    """A sentence that belongs to it."""
+
+
+class Carried(Frozen):
+    """What an earlier report said of a defect. 'lugbook revisit' writes it; leave it as it is."""
+
+    report: Line
+    """Number of the earlier report."""
+    revision: Count | None = None
+    """Its revision; empty if it was never issued."""
+    id: DefectId
+    """Id of the defect there: the same as here."""
+    first_seen: Day | None = None
+    """The day on which it was seen first."""
+    visited: Day | None = None
+    """The day of the earlier visit."""
+    title: Headline
+    """Its headline then."""
+    level: Level
+    """Its risk level then."""
+    act_by: ActBy | None = None
+    """By when to act, as of then."""
+    seen: Text
+    """What was seen then. Markdown."""
+    readings: tuple[PastReading, ...] = ()
+    """What was measured then."""
+    photos: tuple[Photo, ...] = ()
+    """Pictures of then, copied into photos/."""
+    decided: PastDecision | None = None
+    """The last decision about it."""
+    history: tuple[Line, ...] = ()
+    """Visits before that one, a line each."""
+
+
+# What 'lugbook revisit' writes into `seen` of a carried defect: it must be replaced before the report is issued.
+NOT_LOOKED = "Not looked at again yet."
+
+
 class RiskOverride(Frozen):
     """A level other than the matrix gives; both are printed."""
 
@@ -367,6 +444,16 @@ class DefectBase(Frozen):
     """A level other than the matrix gives, with the reason."""
     photos: tuple[Photo, ...] = ()
     """Pictures."""
+    now: Now | None = None
+    """For a defect of an earlier visit: fixed, open, worse, or gone (no longer applicable)."""
+    carried: Carried | None = None
+    """What the earlier report said of it; 'lugbook revisit' writes this."""
+
+    @model_validator(mode="after")
+    def _now_of_something(self) -> Self:
+        if self.now is not None and self.carried is None:
+            raise fault("P207", "'now' belongs to a defect of an earlier visit, and this one has no 'carried'")
+        return self
 
 
 class Defect(DefectBase):
@@ -416,7 +503,7 @@ RESULT_RULES: list[Any] = [
     when(
         "result",
         ["no departure seen", "further investigation", "not applicable", "not inspected"],
-        lacks("defects"),
+        {"properties": {"defects": {"anyOf": [{"type": "null"}, {"type": "array", "items": needs("carried")}]}}},
     ),
 ]
 

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from lugbook.model.basis import Basis
 from lugbook.model.checklist import Checklist
-from lugbook.model.findings import Findings, Photo
+from lugbook.model.findings import DefectBase, Findings, Photo
 from lugbook.model.network import Network
 
 
@@ -60,9 +60,15 @@ def photos_of(findings: Findings) -> list[tuple[tuple[str | int, ...], Photo]]:
     for i, result in enumerate(findings.results):
         found += [(("results", i, "photos", n), photo) for n, photo in enumerate(result.photos)]
         for j, defect in enumerate(result.defects):
-            found += [
-                (("results", i, "defects", j, "photos", n), photo) for n, photo in enumerate(defect.photos)
-            ]
+            found += _photos_of(defect, ("results", i, "defects", j))
     for i, extra in enumerate(findings.extra):
-        found += [(("extra", i, "photos", n), photo) for n, photo in enumerate(extra.photos)]
+        found += _photos_of(extra, ("extra", i))
+    return found
+
+
+def _photos_of(defect: DefectBase, path: tuple[str | int, ...]) -> list[tuple[tuple[str | int, ...], Photo]]:
+    """The pictures of a defect: those of today, and those carried over."""
+    found = [((*path, "photos", n), photo) for n, photo in enumerate(defect.photos)]
+    if defect.carried is not None:
+        found += [((*path, "carried", "photos", n), p) for n, p in enumerate(defect.carried.photos)]
     return found

@@ -70,4 +70,5 @@ ReadingKind = Literal[
 ]
 Afloat = Literal["afloat", "ashore"]
 ShoreLead = Literal["connected", "not connected", "none on board"]
+Now = Literal["fixed", "open", "worse", "gone"]
 MarkKind = Literal["arrow", "ring", "box", "path", "number", "label"]
