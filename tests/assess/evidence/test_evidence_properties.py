@@ -222,3 +222,32 @@ def test_three_hundred_conductors_in_well_under_a_second() -> None:
     begin = time.process_time()
     evidence(network, bases, AROUND)
     assert time.process_time() - begin < 1.0
+
+
+def test_a_short_time_load_is_judged_without_named_states() -> None:
+    """A windlass of 90 A on 6 mm2 (60 A at 105 degC): it runs, whatever the file says of states."""
+    text = feed(6, 2).replace("current: 8 A", "current: 90 A, duty: short-time")
+    found = judged(text)
+    assert pick(found, analysis="ampacity", subject="first", basis="good-practice").verdict == "departure"
+    # 2 x 2 m of 6 mm2 class 2 plain, 3.08 ohm/km (IEC 60228), at its limit of 105 degC: x 1.334 x 90 A = 1.479 V.
+    assert pick(found, analysis="voltage drop", basis="good-practice").low > 1.4
+
+
+def test_more_switches_than_can_be_worked_through_are_told() -> None:
+    rings = "".join(
+        f"    - {{id: r{n}, from: s{n}.in, to: s{n}.out, area: 10 mm2, length: 1 m, {KNOWN}}}\n"
+        for n in range(11)
+    )
+    chain = "".join(
+        f"    - {{id: k{n}, from: s{n}.out, to: s{n + 1}.in, area: 10 mm2, length: 1 m, {KNOWN}}}\n"
+        for n in range(10)
+    )
+    switches = "  switches: [" + ", ".join(f"{{id: s{n}}}" for n in range(11)) + "]\n"
+    text = feed(10, 1).replace("  conductors:\n", switches + "  conductors:\n") + rings + chain
+    text += f"    - {{id: start, from: mid, to: s0.in, area: 10 mm2, length: 1 m, {KNOWN}}}\n"
+    found = judged(text)
+    assert all(
+        one.notes[-1] == ("Not every combination of switch positions was worked through.",)
+        for one in found
+        if one.analysis == "coverage"
+    )

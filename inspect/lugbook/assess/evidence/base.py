@@ -38,6 +38,7 @@ class Grounds:
     network: Network
     poles: Poles
     states: tuple[State, ...]
+    complete: bool
     around: Circumstances
 
 
@@ -58,7 +59,8 @@ class Under:
 
 def grounds(network: Network, around: Circumstances) -> Grounds:
     """Find poles and states."""
-    return Grounds(network, poles(network), worth(network), around)
+    states, complete = worth(network)
+    return Grounds(network, poles(network), states, complete, around)
 
 
 def under(found: Grounds, basis: Basis) -> Under:

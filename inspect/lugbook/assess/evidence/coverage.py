@@ -269,6 +269,8 @@ def _notes(under: Under, one: Conductor, exposed: Exposed, exempt: str) -> tuple
                 ") stands before it, too large for this conductor.",
             )
         )
+    if exposed.guard is not None and exposed.guard.dc is False:
+        notes.append((f"'{exposed.guard.id}' is not marked for direct current.",))
     if exposed.guard is not None and not exposed.guard.breaks:
         notes.append((f"The breaking capacity of '{exposed.guard.id}' is not known.",))
     if one.use == "charging" and any(

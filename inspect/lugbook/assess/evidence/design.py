@@ -43,13 +43,17 @@ class Flow:
 
     state: State
     net: Grid
+    pushed: Grid
     loads: Mapping[str, float]
     sources: Mapping[str, float]
     cranking: Mapping[str, float]
 
 
 def design(found: Grounds) -> Design:
-    """Work through the states. Those not in the file have all continuous loads on, as nothing says otherwise."""
+    """Work through the states. Those not in the file have all continuous loads on, as nothing says otherwise.
+
+    That each load runs alone at times, and each source gives all it can, is sure in any case.
+    """
     made = Design()
     for state in found.states:
         flow = _flow(found, state)
@@ -61,6 +65,7 @@ def design(found: Grounds) -> Design:
             _raise(made.service, name, amperes, state, sure)
             if sure:
                 _raise(made.likely, name, amperes, state, sure)
+        _alone(found, made, flow)
         # Nothing says how long an inverter runs at full power.
         for inverters in (False, True):
             steady = _loads(found, state, flow.net, short=False, inverters=inverters)
@@ -71,6 +76,26 @@ def design(found: Grounds) -> Design:
         for name, amperes in flow.cranking.items():
             _raise(made.cranking, name, abs(amperes), state, sure)
     return made
+
+
+def _alone(found: Grounds, made: Design, flow: Flow) -> None:
+    """Each load and each source by itself; a short-time load also on top of what runs all the time."""
+    state, sure = flow.state, written(flow.state)
+    for load in found.network.loads:
+        if load.kind == "cranking motor" or not found.network.present(load, state):
+            continue
+        amperes = load_current(found.network, found.poles, load).amperes
+        for name, share in shares(made, flow, load).items():
+            _raise(made.likely, name, abs(share) * amperes, state, sure=True)
+            _raise(made.service, name, abs(share) * amperes, state, sure)
+            if load.duty == "short-time" and not sure:
+                together = abs(flow.loads.get(name, 0.0) + share * amperes)
+                _raise(made.service, name, together, state, sure)
+    for source in found.network.sources:
+        if found.network.present(source, state):
+            for name, amperes in flow.pushed.flows([(source.a, source.b, -source.current)]).items():
+                _raise(made.likely, name, abs(amperes), state, sure=True)
+                _raise(made.service, name, abs(amperes), state, sure)
 
 
 def shares(made: Design, flow: Flow, load: Load) -> Mapping[str, float]:
@@ -100,6 +125,7 @@ def _flow(found: Grounds, state: State) -> Flow:
     return Flow(
         state,
         still,
+        pushed,
         _loads(found, state, still, short=written(state)),
         pushed.flows(_given(found.network, state)),
         still.flows(cranks),

@@ -14,9 +14,10 @@ from lugbook.assess.evidence.earthed import earthed
 from lugbook.assess.evidence.terminations import terminations
 from lugbook.assess.evidence.voltage_drop import voltage_drop
 from lugbook.model.basis import Basis
-from lugbook.model.evidence import Circumstances, Evidence
+from lugbook.model.evidence import Circumstances, Evidence, Sentence
 from lugbook.model.network import Network
 
+INCOMPLETE: Sentence = ("Not every combination of switch positions was worked through.",)
 ORDER = {"coverage": 0, "coordination": 1, "ampacity": 2, "voltage drop": 3, "terminations": 4}
 
 
@@ -38,9 +39,16 @@ def evidence(network: Network, bases: Sequence[Basis], around: Circumstances) ->
         every += ampacity(here, flows)
         every += voltage_drop(here, flows)
         every += terminations(here)
+    if not found.complete:
+        every = [_noted(one) for one in every]
     return tuple(
         sorted(_once(every), key=lambda one: (ORDER[one.analysis], one.subject, one.rule, one.basis))
     )
+
+
+def _noted(one: Evidence) -> Evidence:
+    """Evidence that hangs on the states, where some were left out."""
+    return one if one.analysis == "terminations" else replace(one, notes=(*one.notes, INCOMPLETE))
 
 
 def _once(every: list[Evidence]) -> list[Evidence]:

@@ -13,8 +13,11 @@ from lugbook.model.network import Battery, Contact, Diode, Network, Port, Source
 MOST = 256
 
 
-def worth(network: Network) -> tuple[State, ...]:
-    """The states of the file first, then what the switches can reach, without those that others stand for."""
+def worth(network: Network) -> tuple[tuple[State, ...], bool]:
+    """The states of the file first, then what the switches can reach, without those that others stand for.
+
+    And whether these are all.
+    """
     matter = _that_matter(network)
     groups: dict[frozenset[str], list[State]] = {}
     for state in network.reachable:
@@ -23,7 +26,7 @@ def worth(network: Network) -> tuple[State, ...]:
             continue
         rivals[:] = [rival for rival in rivals if not rival.closed < state.closed] + [state]
     reached = [state for rivals in groups.values() for state in rivals]
-    return (*network.states, *reached[:MOST])
+    return (*network.states, *reached[:MOST]), network.complete and len(reached) <= MOST
 
 
 def written(state: State) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from lugbook.assess.evidence.base import Under, entered, exposure
 from lugbook.assess.evidence.limits import SAME, bound, judge, margin, practice
@@ -148,6 +149,8 @@ def _torque(under: Under, one: Conductor, node: Node, end: End) -> Iterator[Evid
     else:
         return
     verdict = termination.torque_verdict(torque=end.torque, low=low, high=high)
+    if verdict == "below":
+        limit = replace(limit, value=low, relation="at least")
     yield _made(
         under, f"torque at {node.id}", one.id, end.path, node.id, "contact-faces", low=end.torque, high=end.torque, unit="Nm",
         inputs=(entered("M", "torque", end.torque, "Nm"), Input("M1", "range", low, high, "Nm", "entered" if end.torque_range else "table", limit.clause)),

@@ -71,17 +71,20 @@ def voltage_drop(under: Under, design: Design) -> tuple[Evidence, ...]:
 
 
 def _drop(under: Under, design: Design, flow: Flow, load: Load) -> Drop | None:
-    """The drop in a state; None where the load is off or has no supply."""
-    if not under.network.present(load, flow.state) or (not written(flow.state) and load.duty == "short-time"):
+    """The drop in a state; None where the load is off or has no supply.
+
+    What the state does not say runs is added by itself: a cranking motor, and a short-time load in a state of no file.
+    """
+    if not under.network.present(load, flow.state):
         return None
+    added = 0.0
+    if load.kind == "cranking motor" or (load.duty == "short-time" and not written(flow.state)):
+        added = load_current(under.network, under.grounds.poles, load).amperes
     parts = []
     for name, share in shares(design, flow, load).items():
         one = under.network.edges[name]
         if isinstance(one, Conductor) and abs(share) > SMALL:
-            amperes = flow.loads.get(name, 0.0)
-            if load.kind == "cranking motor":
-                amperes += flow.cranking.get(name, 0.0)
-            parts.append(_part(under, one, share, amperes))
+            parts.append(_part(under, one, share, flow.loads.get(name, 0.0) + share * added))
     if not parts:
         return None
     parts.sort(key=lambda part: part.one.id)
