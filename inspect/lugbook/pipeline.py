@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
+from lugbook.assess.changes import changes_of, decided_before
 from lugbook.assess.judge import assess
 from lugbook.assess.sizing import answer, suits
 from lugbook.compose.contact import compose_contact
@@ -26,6 +27,7 @@ from lugbook.load.job import FINDINGS, load_job
 from lugbook.load.pictures import PHOTOS
 from lugbook.load.tree import Document, parse
 from lugbook.model.checklist import Checklist
+from lugbook.model.decided import Decided
 from lugbook.model.findings import Findings
 from lugbook.model.job import Job, PictureFacts
 from lugbook.model.notice import NoticeFile
@@ -106,16 +108,22 @@ def make_report(
 ) -> tuple[Path, ...]:
     """Write report.html, report.json and, if wanted, report.pdf into `out`."""
     job, view = composed(checked)
-    view = with_decisions(view, decisions(job.folder), load_words())
+    view = with_decisions(view, {**past_decisions(job), **decisions(job.folder)}, load_words())
     pages = rendered(job, view, progress, pdf=pdf, paper=paper)
     return write_files(out, {"report.json": report_json(view), **pages})
+
+
+def past_decisions(job: Job) -> dict[str, Decided]:
+    """Defect id -> what was decided about it after an earlier visit, as the findings carry it."""
+    return decided_before(job.findings)
 
 
 def composed(checked: Checked) -> tuple[Job, ReportView]:
     """The job and its finished view. Raises InputRefusedError if the job has errors."""
     if checked.job is None:
         raise InputRefusedError(checked.problems)
-    return checked.job, compose(assess(checked.job), load_words(), checked.facts)
+    assessed = assess(checked.job)
+    return checked.job, compose(assessed, load_words(), checked.facts, changes_of(assessed))
 
 
 def rendered(

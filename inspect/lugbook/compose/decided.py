@@ -21,7 +21,9 @@ def decision_lines(decided: Decided, words: Words) -> tuple[str, ...]:
             channel=decided.channel,
             authority=decided.authority,
         ),
-        words("trail_entries.shown", n=decided.revision),
+        words("trail_entries.shown_in", n=decided.revision, report=decided.report)
+        if decided.report
+        else words("trail_entries.shown", n=decided.revision),
     ]
     if decided.evidence:
         lines.append(words("trail_entries.acknowledged", sum=decided.evidence))

@@ -6,11 +6,13 @@ from collections.abc import Mapping
 
 from lugbook import __version__
 from lugbook.compose import record
+from lugbook.compose.changes import changes_in_short, compose_changes
 from lugbook.compose.common import Phrases
 from lugbook.compose.defects import compose_defects
 from lugbook.compose.first import COUNTED, compose_first
 from lugbook.compose.pictures import Album
 from lugbook.model.assessed import Assessed
+from lugbook.model.changes import Changes
 from lugbook.model.job import PictureFacts
 from lugbook.model.view import CautionView, Letterhead, ReportView, SignatureView
 from lugbook.words.catalogue import Words
@@ -19,14 +21,20 @@ LOGO, SIGNATURE = "logo.jpg", "signature.jpg"
 UNDATED = "1980-01-01"
 
 
-def compose(assessed: Assessed, words: Words, facts: Mapping[str, PictureFacts]) -> ReportView:
-    """Settle every word, number and order. `facts` are those of the original pictures."""
+def compose(
+    assessed: Assessed, words: Words, facts: Mapping[str, PictureFacts], changes: Changes | None = None
+) -> ReportView:
+    """Settle every word, number and order. `facts` are those of the original pictures, `changes` since when."""
     job, report = assessed.job, assessed.job.findings.report
     phrases, album = Phrases(words), Album(words, facts, times=report.picture_times)
     if report.craft.photo is not None:
         album.add(report.craft.photo)
     defects = compose_defects(assessed, phrases, album)
     groups = record.compose_groups(assessed, phrases, album)
+    first, changed = compose_first(assessed, defects, phrases, album), None
+    if changes is not None:
+        changed = compose_changes(changes, phrases, album)
+        first = first.model_copy(update={"verdict": (*first.verdict, changes_in_short(changes, phrases))})
     day = report.date or report.visit.date
     lists = "; ".join(
         words("trail.list_edition", title=title, edition=edition)
@@ -49,7 +57,7 @@ def compose(assessed: Assessed, words: Words, facts: Mapping[str, PictureFacts])
             logo=LOGO if job.business.logo else None,
             logo_alt=job.business.logo_alt,
         ),
-        first=compose_first(assessed, defects, phrases, album),
+        first=first,
         cautions=tuple(
             CautionView(
                 id=caution, line=words(f"caution.{caution}.line"), text=words(f"caution.{caution}.text")
@@ -80,4 +88,5 @@ def compose(assessed: Assessed, words: Words, facts: Mapping[str, PictureFacts])
             image_alt=words("signature.image_alt", name=phrases.or_not_recorded(signed.name)),
         ),
         pictures=tuple(album.pictures),
+        changes=changed,
     )

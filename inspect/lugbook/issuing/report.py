@@ -14,7 +14,7 @@ from lugbook.errors import LugbookError, UsageError
 from lugbook.model.job import Job
 from lugbook.model.problem import Problem
 from lugbook.model.view import ReportView
-from lugbook.pipeline import Checked, check_job, composed, rendered
+from lugbook.pipeline import Checked, check_job, composed, past_decisions, rendered
 from lugbook.progress import Progress
 from lugbook.render.data import report_json
 from lugbook.render.page import Paper
@@ -129,7 +129,8 @@ def _freeze(
     issue_view = compose_issue(
         revision, draft=draft, supersedes=last[1].revision if last else None, reason=reason, words=words
     )
-    view = with_decisions(view, decisions_in(recording.chain), words).model_copy(
+    decided = {**past_decisions(job), **decisions_in(recording.chain)}
+    view = with_decisions(view, decided, words).model_copy(
         update={"issue": issue_view, "draft": draft or view.draft}
     )
     place = f"{ISSUED}/{_slug(view.number)}-r{revision}"

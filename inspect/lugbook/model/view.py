@@ -9,6 +9,7 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
 
+from lugbook.model.changes import ChangeWord
 from lugbook.model.findings import Mark
 from lugbook.model.vocabulary import ActBy, Level
 
@@ -332,6 +333,67 @@ class IssueView(View):
     """SHA-256 of the manifest. Printed; empty in report.json, which the manifest covers."""
 
 
+class PairView(View):
+    """A quantity measured at one place, then and now."""
+
+    place: str
+    """Between which points."""
+    quantity: str
+    """What was measured."""
+    before: str
+    """The value then."""
+    after: str
+    """The value now."""
+
+
+class ChangeView(View):
+    """A defect of an earlier visit and what became of it, or a new one."""
+
+    id: str
+    """Stable id."""
+    anchor: str
+    """Name to jump to inside the page."""
+    state: ChangeWord
+    """What became of it, as a word of the format."""
+    state_words: str
+    """The same in the report's language."""
+    title: str
+    """Its headline."""
+    place: str
+    """Where on the boat."""
+    link: str | None
+    """Name of the defect's own entry in this report."""
+    link_words: str
+    """What the link says."""
+    then: str
+    """Level and urgency then."""
+    now: str
+    """Level and urgency now."""
+    texts: tuple[Fact, ...]
+    """What was seen then and now, and its history."""
+    before: tuple[PictureView, ...]
+    """Pictures of then."""
+    after: tuple[PictureView, ...]
+    """Pictures of now."""
+    pairs: tuple[PairView, ...]
+    """What was measured then and now."""
+
+
+class ChangesView(View):
+    """What has changed since an earlier visit."""
+
+    title: str
+    """Heading."""
+    intro: str
+    """Since which report."""
+    counts: tuple[str, ...]
+    """How many are worse, new, open, fixed and gone, in words."""
+    rows: tuple[ChangeView, ...]
+    """Every change, the gravest first."""
+    pairs: tuple[PairView, ...] = ()
+    """Readings then and now that belong to no defect."""
+
+
 class ReportView(View):
     """A whole report."""
 
@@ -399,6 +461,8 @@ class ReportView(View):
     """Empty in a report that was not issued."""
     decided_before: tuple[str, ...] = ()
     """Decisions about defects that this report no longer holds."""
+    changes: ChangesView | None = None
+    """What has changed since an earlier visit; empty on a first one."""
 
 
 class ContactEntry(View):

@@ -30,6 +30,7 @@ FACES = (
 # Anchor -> key of the heading, in the order of the report. Both pages follow it.
 SECTIONS = (
     ("first", "title.first"),
+    ("changes", "title.changes"),
     ("cautions", "title.cautions"),
     ("defects", "title.defects"),
     ("readings", "title.readings"),
@@ -103,7 +104,7 @@ def print_page(view: ReportView, words: Words, paper: Paper) -> str:
 def _render(
     template: str, view: ReportView, words: Words, css: str, source: Source, *, style_hash: str
 ) -> str:
-    sections = [(anchor, words(key)) for anchor, key in SECTIONS]
+    sections = [(anchor, words(key)) for anchor, key in SECTIONS if anchor != "changes" or view.changes]
     page = _environment().get_template(template)
     return (
         page.render(
