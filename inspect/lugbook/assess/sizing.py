@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from typing import Literal
 
 from lugbook.assess import sizing_fault as faults
 from lugbook.assess.evidence.base import Under, grounds, under
@@ -19,7 +20,7 @@ from lugbook.assess.evidence.draws import load_current
 from lugbook.assess.evidence.poles import poles
 from lugbook.assess.evidence.run import evidence
 from lugbook.assess.evidence.voltage_drop import voltage_drop
-from lugbook.assess.sizing_trial import FEED, LOAD, Size, sizes, table, trial
+from lugbook.assess.sizing_trial import FEED, LOAD, Size, current, sizes, table, trial
 from lugbook.calc import loads, termination
 from lugbook.calc.ampacity import column_for
 from lugbook.calc.conductor import awg_area
@@ -27,6 +28,7 @@ from lugbook.model.basis import Basis
 from lugbook.model.evidence import Amount, Circumstances, Evidence
 from lugbook.model.network import Conductor, Load, Network
 from lugbook.model.sizing import (
+    MOST_CURRENT,
     Answer,
     Bounding,
     Choice,
@@ -46,8 +48,16 @@ PRACTICE = "common practice, no source"
 
 
 def suits(question: Question, bases: Sequence[Basis]) -> tuple[Refusal, ...]:
-    """What the bases chosen do not speak of."""
+    """What the bases chosen do not speak of, and a power that draws more than is sized here."""
     found = []
+    amperes = current(question)
+    if amperes is None and question.power is not None:
+        amperes = question.power.value / question.system.value
+    if amperes is not None and amperes > MOST_CURRENT and question.power is not None:
+        written_as = f"'{question.power.number} {question.power.unit}'"
+        found.append(
+            Refusal("power", f"{written_as} draws {amperes:.0f} A here", f"at most {MOST_CURRENT:g} A")
+        )
     for basis in bases:
         if not basis.limits.ampacity:
             found.append(Refusal("basis", f"'{basis.id}' has no ampacity table", "choose another"))
@@ -88,14 +98,16 @@ def _amperes(network: Network) -> float:
 
 @dataclass(frozen=True, slots=True)
 class _Tried:
-    """One size: what bounds its fuse, the ratings that do, and the evidence with the smallest of them."""
+    """One size: what bounds its fuse, the ratings within, those that a far short opens, and the evidence."""
 
     size: Size
     network: Network
     here: Under
     least: tuple[Bounding, ...]
     most: tuple[Bounding, ...]
+    window: tuple[float, ...]
     ratings: tuple[float, ...]
+    short: float
     every: tuple[Evidence, ...]
 
 
@@ -103,13 +115,13 @@ def _choice(question: Question, basis: Basis, practice: Basis, found: FaultSourc
     rejected: list[Rejected] = []
     tried: _Tried | None = None
     for size in sizes(basis, question):
-        tried = _try(question, basis, size)
-        reason = _reason(question, basis, found, tried)
+        tried = _try(question, basis, found, size)
+        reason = _reason(question, basis, tried)
         if reason is None:
             return _made(question, basis, practice, found, tried, rejected)
         rejected.append(reason)
     assert tried is not None
-    fixed = min((b.value for b in tried.most if b.rule != "conductor"), default=float("inf"))
+    fixed = min((b.value for b in tried.most if b.rule not in ("conductor", "far end")), default=float("inf"))
     none = max(b.value for b in tried.least) > fixed or not _standard(
         max(b.value for b in tried.least), fixed
     )
@@ -123,13 +135,17 @@ def _standard(low: float, high: float) -> tuple[float, ...]:
     return tuple(r for r in RATINGS if low * (1 - 1e-9) <= r <= high * (1 + 1e-9))
 
 
-def _try(question: Question, basis: Basis, size: Size) -> _Tried:
+def _try(question: Question, basis: Basis, found: FaultSource, size: Size) -> _Tried:
     network = trial(question, size, 1.0)
     here = under(grounds(network, NOWHERE), basis)
     least, most = _least(question, basis, _amperes(network)), _most(question, here, _amperes(network))
-    ratings = _standard(max(b.value for b in least), min(b.value for b in most))
-    every = evidence(trial(question, size, ratings[0] if ratings else 1.0), (basis,), NOWHERE)
-    return _Tried(size, network, here, least, most, ratings, every)
+    window = _standard(max(b.value for b in least), min(b.value for b in most))
+    short = faults.far_end(question, found, _feed(network), 1.0).least
+    ratings = tuple(rating for rating in window if short >= SURE_TO_OPEN * rating)
+    if len(ratings) < len(window):
+        most = (*most, Bounding("far end", short / SURE_TO_OPEN, PRACTICE, "recalled", SURE_TO_OPEN))
+    every = evidence(trial(question, size, window[0] if window else 1.0), (basis,), NOWHERE)
+    return _Tried(size, network, here, least, most, window, ratings, short, every)
 
 
 def _least(question: Question, basis: Basis, amperes: float) -> tuple[Bounding, ...]:
@@ -167,7 +183,7 @@ def _most(question: Question, here: Under, amperes: float) -> tuple[Bounding, ..
     return tuple(found)
 
 
-def _reason(question: Question, basis: Basis, found: FaultSource, tried: _Tried) -> Rejected | None:
+def _reason(question: Question, basis: Basis, tried: _Tried) -> Rejected | None:
     """The first reason against a size."""
     size = tried.size
     smallest = _smallest(question, basis)
@@ -182,14 +198,12 @@ def _reason(question: Question, basis: Basis, found: FaultSource, tried: _Tried)
     for one in bad:
         if one.analysis == "voltage drop" and one.limit is not None:
             return Rejected(size.label, "drop", Amount(one.high, "V"), Amount(one.limit.value, "V"))
-    if not tried.ratings or bad:
+    if not tried.window or bad:
         low, high = max(b.value for b in tried.least), min(b.value for b in tried.most)
         return Rejected(size.label, "fuse", Amount(high, "A"), Amount(low, "A"))
-    far = faults.far_end(question, found, _feed(tried.network), tried.ratings[0])
-    if far.multiple < SURE_TO_OPEN:
-        return Rejected(
-            size.label, "far end", Amount(far.least, "A"), Amount(SURE_TO_OPEN * tried.ratings[0], "A")
-        )
+    if not tried.ratings:
+        needs = SURE_TO_OPEN * tried.window[0]
+        return Rejected(size.label, "far end", Amount(tried.short, "A"), Amount(needs, "A"))
     return None
 
 
@@ -221,7 +235,6 @@ def _made(
         r
         for r in tried.ratings
         if all(one.verdict == "within" for one in evidence(trial(question, size, r), (basis,), NOWHERE))
-        and faults.far_end(question, found, _feed(tried.network), r).multiple >= SURE_TO_OPEN
     )
     limited = basis.limits.voltage_drop is not None
     drop = next((one for one in tried.every if one.analysis == "voltage drop"), None) or _drop(
@@ -252,9 +265,10 @@ def _made(
 
 def _places(question: Question, here: Under) -> tuple[Placing, ...]:
     """Where the fuse stands: from the battery, and from a charging source that may not limit itself."""
+    begins: Literal["battery", "reduction"] = "reduction" if question.upstream else "battery"
     found = [
-        Placing("battery", rule.distance.value, rule.condition, rule.clause, rule.known)
-        for rule in rules(here, "battery")
+        Placing(begins, rule.distance.value, rule.condition, rule.clause, rule.known)
+        for rule in rules(here, begins)
     ]
     if question.source != "battery":
         kind = "alternator" if question.source == "alternator" else "charger"

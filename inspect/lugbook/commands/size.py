@@ -37,7 +37,7 @@ QUANTITIES = (
     ),
     ("charge-voltage", "14.8V", "highest charging voltage"),
     ("source", "battery", "what feeds the cable: battery, alternator or mains-charger"),
-    ("from-stud", "M8", "stud at the battery's end"),
+    ("from-stud", "M8", "stud at the feeding end"),
     ("to-stud", "M10", "stud at the other end"),
     ("sizes", "mm2", "choose among sizes in mm2 or AWG, where the basis has both"),
 )

@@ -30,7 +30,7 @@ class SizeView:
 
 def compose_size(answer: Answer, words: Words) -> SizeView:
     """Put the answer into words."""
-    return SizeView(tuple(_Text(answer, words).lines()), size_data(answer))
+    return SizeView(tuple(_Text(answer, words).lines()), size_data(answer, words("size.precedence")))
 
 
 def printed(value: float, unit: str, words: Words, way: str = "near", digits: int = 3) -> str:
@@ -39,7 +39,7 @@ def printed(value: float, unit: str, words: Words, way: str = "near", digits: in
     value *= factor
     if unit in ("A", "W") and abs(value) >= 1000:
         value, symbol = value / 1000, f"k{unit}"
-    elif unit == "m" and abs(value) < 0.1:
+    elif unit == "m" and abs(value) < (1 if digits > 3 else 0.1):
         value, symbol = value * 1000, "mm"
     elif unit == "ohm" and abs(value) < 1:
         value, symbol = value * 1000, "mohm"
@@ -112,7 +112,7 @@ class _Text:
 
     def tightest(self, choice: Choice) -> tuple[str, str]:
         low = max(choice.least, key=lambda b: b.value)
-        others = [b for b in choice.most if b.rule != "conductor"] or list(choice.most)
+        others = [b for b in choice.most if b.rule not in ("conductor", "far end")] or list(choice.most)
         high = min(others, key=lambda b: b.value)
         return self.bounding(low, "up"), self.bounding(high, "down")
 
@@ -195,7 +195,7 @@ class _Text:
                 f"{self.bounding(bound, 'up')}{self.known(bound.clause, bound.known)}",
             )
         for bound in sorted(choice.most, key=lambda b: b.value):
-            if conductor or bound.rule != "conductor":
+            if conductor or bound.rule not in ("conductor", "far end"):
                 yield from self.row(
                     self.say("label.most"),
                     f"{self.bounding(bound, 'down')}{self.known(bound.clause, bound.known)}",
@@ -204,7 +204,7 @@ class _Text:
             yield from self.row(self.say("label.most"), self.say("no_maker"))
 
     def place(self, placing: Placing) -> str:
-        distance = self.amount(placing.distance, "m", "down")
+        distance = printed(placing.distance, "m", self.words, "down", digits=4)
         text = self.say(
             f"placed.{placing.source}",
             distance=distance,
@@ -307,7 +307,9 @@ class _Text:
             assumed.append(self.say("inverter_assumed"))
         if assumed:
             yield from self.row(self.say("label.assumed"), " ".join(assumed))
-        cautions = [self.say("caution.shutdown")]
+        cautions = [self.say("caution.fuse")]
+        if question.upstream is not None:
+            cautions.append(self.say("caution.upstream"))
         if question.source != "battery":
             cautions.append(self.say("caution.charging"))
         if question.chemistry == "lithium":

@@ -11,7 +11,7 @@ from lugbook.model.evidence import Amount, Evidence, Sentence
 from lugbook.model.sizing import Answer, Choice
 
 
-def size_data(answer: Answer) -> dict[str, Any]:
+def size_data(answer: Answer, precedence: str) -> dict[str, Any]:
     """The answer for programs: SI values, keys as documented in docs/size.md."""
     question = asdict(answer.question)
     asked = {key: _quantity(value) for key, value in question.items()}
@@ -25,6 +25,7 @@ def size_data(answer: Answer) -> dict[str, Any]:
         "fault": _rounded(asdict(answer.fault)) if answer.fault else None,
         "answers": [_choice(choice, answer, n) for n, choice in enumerate(answer.choices)],
         "assumptions": list(answer.assumptions),
+        "precedence": precedence,
     }
 
 
@@ -52,7 +53,7 @@ def _choice(choice: Choice, answer: Answer, n: int) -> dict[str, Any]:
             "breaking": {"current_A": _rounded(fault.most), "volts_V": _rounded(fault.volts)}
             if fault
             else None,
-            "blade": asdict(blade),
+            "blade": asdict(blade) if not choice.blocked else None,
         },
         "places": _rounded([asdict(placing) for placing in choice.places]),
         "column_degC": _rounded(choice.column),

@@ -21,6 +21,8 @@ Rating = Literal["SAE", "EN", "IEC", "DIN", "not known"]
 Unit = Literal["mm2", "AWG"]
 FaultHow = Literal["resistance", "short circuit", "cranking"]
 
+# Larger currents [A] are beyond what a single cable on a small craft is for.
+MOST_CURRENT = 1000.0
 PLACES: dict[str, Space] = {
     "accommodation": "accommodation", "engine-space": "engine space", "battery-space": "battery space",
     "duct": "duct", "bilge": "bilge", "deck": "deck", "panel": "panel",
@@ -118,6 +120,7 @@ class Bounding:
         "maker",
         "stall",
         "charging output, most",
+        "far end",
     ]
     value: float
     clause: str
@@ -131,7 +134,7 @@ class Bounding:
 class Placing:
     """How far from a source along the conductor the fuse may stand [m], and when that distance counts."""
 
-    source: Literal["battery", "charging source"]
+    source: Literal["battery", "reduction", "charging source"]
     distance: float
     condition: Condition
     clause: str

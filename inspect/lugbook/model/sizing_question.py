@@ -9,11 +9,11 @@ from pydantic_core import PydanticCustomError
 
 from lugbook.model.quantity import EXAMPLES, Kind, Quantity
 from lugbook.model.scalars import read_quantity
-from lugbook.model.sizing import PLACES, Chemistry, Feed, Question, Rating, Refusal, Unit
+from lugbook.model.sizing import MOST_CURRENT, PLACES, Chemistry, Feed, Question, Rating, Refusal, Unit
 from lugbook.model.wiring import STUDS
 
 # What lies outside is a slip of the pen rather than a small craft. Lengths are one way.
-MOST_CURRENT, MOST_LENGTH, MOST_POWER = 1000.0, 100.0, 20_000.0
+MOST_LENGTH, MOST_POWER = 100.0, 20_000.0
 INSULATION = (60.0, 200.0)
 SYSTEM = (5.0, 120.0)
 # What the conversion of units may add.
