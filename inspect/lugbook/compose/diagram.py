@@ -12,7 +12,7 @@ from collections.abc import Mapping, Sequence
 
 from lugbook.compose import diagram_table as table
 from lugbook.compose.diagram_parts import Side, Wiring
-from lugbook.compose.diagram_sheets import Drawer, Drawn
+from lugbook.compose.diagram_sheets import Drawer, Drawn, repeated
 from lugbook.compose.diagram_stubs import Stubs
 from lugbook.compose.diagram_texts import Texts
 from lugbook.model.diagram import DiagramSheet, DiagramView
@@ -60,7 +60,7 @@ def compose_diagram(
         if side == "return" and not plan.runs:
             continue
         drawer = Drawer(wiring, stubs, by_edge, at_parts[side], heads, notes[side])
-        drawn = drawer.sheets(plan)
+        drawn = repeated(drawer.sheets(plan))
         sheets += [_sheet(sheet, side, n, len(drawn), words) for n, sheet in enumerate(drawn, start=1)]
     seen = frozenset(wire.id for sheet in sheets for wire in sheet.wires)
     found = table.rows(wiring, texts, numbers, by_edge, at_runs, seen)
@@ -71,6 +71,8 @@ def compose_diagram(
     lines = table.summary(
         wiring, texts, found, all_parts, sum(not row.drawn for row in found), computed=stretches is not None
     )
+    if any(sheet.of > 1 for sheet in sheets):
+        lines = (*lines, words("diagram.summary.cut"))
     if lost:
         lines = (*lines, words("diagram.summary.lost", numbers=", ".join(map(str, lost))))
     return DiagramView(
@@ -135,6 +137,7 @@ def _sheet(drawn: Drawn, side: Side, n: int, count: int, words: Words) -> Diagra
         title = words("diagram.sheet.of", title=title, n=n, count=count)
     return DiagramSheet(
         title=title,
+        of=count,
         description=words("diagram.sheet.description", title=title),
         width=drawn.width,
         height=drawn.height,
@@ -157,5 +160,6 @@ def _used(sheets: Sequence[DiagramSheet]) -> frozenset[str]:
         "join": any(box.dots for box in boxes),
         "bond": any(wire.kind == "bond" for wire in wires),
         "direct": any(wire.kind == "direct" for wire in wires),
+        "repeated": any(box.repeated for box in boxes),
     }
     return frozenset(sign for sign, used in signs.items() if used)

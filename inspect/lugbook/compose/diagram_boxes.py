@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from lugbook.compose.diagram_cells import COLUMNS, DETAIL, LINE, MARK, NAME, SYMBOL_ROOM, Cell
+from lugbook.compose.diagram_cells import COLUMNS, DETAIL, LINE, MARK, NAME, SYMBOL_ROOM, Cell, needs_letters
 from lugbook.compose.diagram_parts import Wiring
 from lugbook.compose.diagram_type import ABOVE, BELOW, width
 from lugbook.model.diagram import (
@@ -89,6 +89,7 @@ def box(
         leads=tuple(leads),
         dots=tuple(dots),
         unprotected=((x, y + 6), (x, y + cell.height - 6)) if bare else (),
+        repeated=False,
         marks=_marks(defects, x, y + cell.height - foot, wide),
     )
 
@@ -110,7 +111,7 @@ def _terminals(
     bars: list[Bar] = []
     dots: list[Point] = []
     labels = []
-    several = len({slot.node for slot in cell.slots}) > 1
+    lettered = needs_letters(cell, wiring)
     for side, right in ((cell.left, False), (cell.right, True)):
         edge = x + COLUMNS[cell.column] if right else x
         inner = edge - 5 if right else edge + 5
@@ -120,7 +121,7 @@ def _terminals(
                 bars.append(((edge, heights[0]), (edge, heights[-1])))
                 dots += [(edge, height) for height in heights]
             letter = wiring.terminal(node)
-            if letter and several:
+            if letter and lettered:
                 middle = (heights[0] + heights[-1]) / 2 + 3.5
                 labels.append(text(letter, inner, middle, "end" if right else "start", "terminal", DETAIL))
     return bars, dots, labels

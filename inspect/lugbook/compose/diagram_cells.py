@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from lugbook.compose.diagram_parts import Part, Plan, Run, Wiring
+from lugbook.compose.diagram_parts import POLES, Part, Plan, Run, Wiring
 from lugbook.compose.diagram_type import width, wrap
 
 GRID = 8
 PITCH = 32
-GAP = 16
+GAP, NARROW_GAP = 16, 8  # between boxes; between loads
 COLUMNS = (134.0, 140.0, 134.0)
 NAME, DETAIL = 10.5, 10.0
 LINE = 12.0
@@ -115,6 +115,13 @@ def build(plan: Plan, wiring: Wiring, marks: Mapping[str, int], notes: Mapping[s
     return Grid(cells, segments)
 
 
+def gap(upper: Cell, lower: Cell) -> int:
+    """The least distance between two neighbours of a column; lanes may lie side by side."""
+    if upper.part is None or lower.part is None:
+        return 0
+    return NARROW_GAP if upper.column == 2 else GAP
+
+
 def _slot(run: Run, end: str, node: str, cell: Cell, right: bool) -> Slot:
     slot = Slot(run.id, end, node, cell.id, right)
     (cell.right if right else cell.left).append(slot)
@@ -139,12 +146,12 @@ def _measure(cell: Cell, part: Part, details: tuple[str, ...], wiring: Wiring, m
     per_row = int((room + 4) // MARK)
     cell.foot = -(-marks // per_row) * 24 if marks else 0
     if part.shape == "beside":
-        labels = [wiring.terminal(slot.node) for slot in cell.slots] if _lettered(cell) else []
+        labels = [wiring.terminal(slot.node) for slot in cell.slots] if needs_letters(cell, wiring) else []
         edge = max((width(label, DETAIL) + 6 for label in labels), default=0.0)
         cell.names = wrap(part.name, room - SYMBOL_ROOM - edge + 4, NAME, 3)
         cell.details = wrap_all(details, room - SYMBOL_ROOM - edge + 4)
         lines = len(cell.names) + len(cell.details)
-        cell.height = _on_grid(max(rows, lines * LINE + 10, 40)) + cell.foot
+        cell.height = _on_grid(max(rows, lines * LINE + 8, 32)) + cell.foot
         return
     cell.names = wrap(part.name, room, NAME, 2)
     cell.details = wrap_all(details, room)
@@ -159,9 +166,10 @@ def wrap_all(lines: tuple[str, ...], room: float) -> tuple[str, ...]:
     return tuple(wrap(line, room, DETAIL, 1)[0] for line in lines if line)
 
 
-def _lettered(cell: Cell) -> bool:
-    """Whether the terminals need their letters: only one terminal of a source or load needs none."""
-    return len({slot.node for slot in cell.slots}) > 1
+def needs_letters(cell: Cell, wiring: Wiring) -> bool:
+    """Whether the terminals need their letters. The poles of what has one pole on the drawing need none."""
+    letters = {wiring.terminal(slot.node) for slot in cell.slots}
+    return len(letters) > 1 or not letters <= {*POLES.values(), ""}
 
 
 def _on_grid(height: float) -> int:

@@ -105,7 +105,7 @@ class Pen:
                     devices.append(DiagramSymbol(symbol=item.device.device.kind, x=round(here, 2), y=y))
                 if item.kind == "label" and item.number:
                     plate = text_mark(
-                        str(item.number), here, y, PLATE, width(str(item.number), PLATE) + 6, 11
+                        str(item.number), here, y, PLATE, width(str(item.number), PLATE) + 6, 10
                     )
                 if item.kind == "mark":
                     marks.append(text_mark(item.texts[0], here, y, DETAIL, 15, 15))
@@ -141,7 +141,7 @@ def _labels(item: Item, x: float, y: float) -> list[DiagramText]:
     """Size above the wire and length below; a device's rating above."""
     if item.kind == "mark":
         return []
-    heights = (y - 7, y + 14)
+    heights = (y - 7.5, y + 14)
     return [
         text(line, x, height, "middle", "label", DETAIL)
         for line, height in zip(item.texts, heights, strict=False)

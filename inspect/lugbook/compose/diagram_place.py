@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from statistics import fmean, median_low
 
-from lugbook.compose.diagram_cells import GAP, GRID, LANE, PITCH, Cell, Grid, Slot
+from lugbook.compose.diagram_cells import GAP, GRID, LANE, PITCH, Cell, Grid, Slot, gap
 from lugbook.compose.diagram_order import Columns
 
 ROUNDS = 6
@@ -32,11 +32,6 @@ def place(grid: Grid, columns: Columns) -> None:
     least = min((cell.top for cell in grid.cells.values()), default=0)
     for cell in grid.cells.values():
         cell.top -= least
-
-
-def gap(upper: Cell, lower: Cell) -> int:
-    """The least distance between two neighbours of a column; lanes may lie side by side."""
-    return 0 if upper.part is None or lower.part is None else GAP
 
 
 def height_of(slot: Slot, grid: Grid) -> int:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from lugbook.compose import diagram_order, diagram_place, diagram_tracks
 from lugbook.compose.diagram_boxes import box, text
@@ -115,3 +116,15 @@ def _halves(plan: Plan, grid: Grid) -> tuple[Plan, Plan]:
         parts = {name: part for name, part in plan.parts.items() if name in used}
         made.append(Plan(parts, tuple(sorted(part_runs, key=lambda run: run.id))))
     return made[0], made[1]
+
+
+def repeated(sheets: Sequence[Drawn]) -> list[Drawn]:
+    """The sheets, with the boxes marked that stand on several of them."""
+    count = Counter(box.id for sheet in sheets for box in sheet.boxes)
+    return [
+        replace(
+            sheet,
+            boxes=tuple(box.model_copy(update={"repeated": count[box.id] > 1}) for box in sheet.boxes),
+        )
+        for sheet in sheets
+    ]

@@ -11,7 +11,7 @@ from lugbook.model.evidence import Stretch
 from lugbook.model.network import Conductor, Join
 
 HEADS = ("number", "conductor", "from", "to", "size", "length", "devices", "unprotected", "defects")
-KEY = ("unprotected", "device", "plate", "defect", "join", "bond", "direct")
+KEY = ("unprotected", "device", "plate", "defect", "join", "bond", "direct", "repeated")
 
 
 def rows(

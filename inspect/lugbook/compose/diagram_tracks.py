@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from lugbook.compose.diagram_cells import GRID, Grid, Segment
+from lugbook.compose.diagram_cells import GRID, Grid, Segment, gap
 from lugbook.compose.diagram_order import Columns
-from lugbook.compose.diagram_place import gap, height_of
+from lugbook.compose.diagram_place import height_of
 
 APART = 10  # the least distance between two wires that share a track
 CLASH = 1000  # what lying on each other costs, in crossings

@@ -31,7 +31,7 @@ Symbol = Literal[
 ]
 Role = Literal["name", "detail", "terminal", "label", "head", "number", "chip"]
 BoxKind = Literal["element", "panel", "bus"]
-WireKind = Literal["conductor", "fine", "bond", "direct"]
+WireKind = Literal["conductor", "fine", "bond", "direct", "repeated"]
 Anchor = Literal["start", "middle", "end"]
 
 
@@ -83,6 +83,8 @@ class DiagramBox(View):
     leads: tuple[tuple[Point, Point], ...]
     dots: tuple[Point, ...]
     unprotected: tuple[Point, ...]
+    repeated: bool
+    """Whether it stands on another drawing of the same side too."""
     marks: tuple[DiagramMark, ...]
 
 
@@ -103,6 +105,8 @@ class DiagramSheet(View):
     """One drawing. Its texts are `type_points` large where the drawing is `print_width` wide, as on A4."""
 
     title: str
+    of: int
+    """How many drawings show this side of the installation."""
     description: str
     width: float
     height: float
@@ -131,7 +135,7 @@ class DiagramRow(View):
 class DiagramKey(View):
     """A line of the key."""
 
-    sample: Literal["unprotected", "device", "plate", "defect", "join", "bond", "direct"]
+    sample: Literal["unprotected", "device", "plate", "defect", "join", "bond", "direct", "repeated"]
     text: str
 
 

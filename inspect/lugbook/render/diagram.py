@@ -60,10 +60,11 @@ def key_svg(key: DiagramKey) -> Markup:
     inside = {
         "unprotected": _heavy(((2.0, 8.0), (42.0, 8.0))),
         "device": _line("M2 8H42", "1.5") + _symbol(DiagramSymbol(symbol="fuse", x=22, y=8)),
-        "plate": _line("M2 8H42", "1.5") + _plate(22, 8, 18, 11) + _sample("chip", "7", "22", "11.2"),
+        "plate": _line("M2 8H42", "1.5") + _plate(22, 8, 18, 10) + _sample("chip", "7", "22", "11.2"),
         "defect": _circle(22, 8, 7.5) + _sample("number", "3", "22", "11.6"),
         "join": _line("M22 1V15", "3.4") + _line("M22 3H42M22 13H42", "1.5"),
         "bond": _line("M2 8H42", "1.5", DASHES["bond"]),
+        "repeated": '<path class="dg-box" d="M3 2H41V14H3Z" fill="none" stroke="#4a5763" stroke-dasharray="4 3"/>',
         "direct": _line("M2 8H42", "1.5", DASHES["direct"]),
     }[key.sample]
     return Markup(
@@ -101,10 +102,11 @@ def _heavy(points: Iterable[Point]) -> str:
 
 def _box(box: DiagramBox) -> str:
     frame = ""
-    if box.kind != "bus":
+    if box.kind != "bus" or box.repeated:
+        broken = ' stroke-dasharray="4 3"' if box.repeated else ""
         frame = (
             f'<rect class="dg-box" x="{number(box.x)}" y="{number(box.y)}" width="{number(box.width)}" '
-            f'height="{number(box.height)}" rx="2" fill="{PAPER}" stroke="{SOFT}" stroke-width="0.9"/>'
+            f'height="{number(box.height)}" rx="2" fill="{PAPER}" stroke="{SOFT}" stroke-width="0.9"{broken}/>'
         )
     leads = "".join(_line(_path(lead), "1.5") for lead in box.leads)
     symbol = _symbol(box.symbol) if box.symbol else ""

@@ -64,8 +64,8 @@ SYMBOLS: dict[str, tuple[tuple[str, str], ...]] = {
     "fuse": (("p", "M-8 -3.5H8V3.5H-8Z"), ("l", "M-8 0H8")),
     # A contact with the cross of a breaker.
     "breaker": (
-        ("b", "M-8 -6H8V3.4H-8Z"),
-        ("l", "M-8 0H-5M-5 0L6 -5.4M5 0H8M3 -2L7 2M3 2L7 -2"),
+        ("b", "M-8 -4.9H8V3.4H-8Z"),
+        ("l", "M-8 0H-5M-5 0L6 -4.4M5 0H8M3 -2L7 2M3 2L7 -2"),
     ),
     "lamp": (
         ("p", "M-11 0A11 11 0 1 0 11 0A11 11 0 1 0 -11 0Z"),
