@@ -86,6 +86,11 @@ COMMANDS = {
         "keep a time stamp that an authority elsewhere made over the head of the trail",
         "lugbook import-token plover head.tsr --certificate authority.pem",
     ),
+    "revisit": (
+        "revisit",
+        "begin a return visit: a new job that carries what is still open, with its ids, history and pictures",
+        "lugbook revisit plover plover-return",
+    ),
     "key": (
         "key",
         "make a key to sign with",

@@ -26,6 +26,7 @@ from lugbook.load.ids import with_ids
 from lugbook.load.job import FINDINGS, load_job
 from lugbook.load.pictures import PHOTOS
 from lugbook.load.tree import Document, parse
+from lugbook.model.assessed import Assessed
 from lugbook.model.checklist import Checklist
 from lugbook.model.decided import Decided
 from lugbook.model.findings import Findings
@@ -111,6 +112,14 @@ def make_report(
     view = with_decisions(view, {**past_decisions(job), **decisions(job.folder)}, load_words())
     pages = rendered(job, view, progress, pdf=pdf, paper=paper)
     return write_files(out, {"report.json": report_json(view), **pages})
+
+
+def judged(folder: Path, progress: Progress) -> Assessed:
+    """A job, loaded and judged. Raises InputRefusedError if it has errors."""
+    checked = check_job(folder, progress)
+    if checked.job is None:
+        raise InputRefusedError(checked.problems)
+    return assess(checked.job)
 
 
 def past_decisions(job: Job) -> dict[str, Decided]:
