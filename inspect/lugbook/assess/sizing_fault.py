@@ -15,8 +15,9 @@ CHARGED = 12.6
 # Lowest voltage that the cold-cranking figure allows, for 12 V, by standard [V]: SAE J537 7.2 (second-hand, four
 # pages), EN 50342-1 7.5 (recalled), IEC 8.4 and DIN 9 (second-hand, one page).
 END_VOLTS = {"SAE": 7.2, "EN": 7.5, "IEC": 8.4, "DIN": 9.0}
-# Blade fuse-links, ISO 8820-3:2015, types C, E and F: up to 100 A, 1000 A at 32 V (read in the catalogue's abstract).
-BLADE_VOLTS, BLADE_BREAKS, BLADE_MOST = 32.0, 1000.0, 100.0
+# Blade fuse-links, ISO 8820-3:2015, types C, E and F: up to 100 A, rated 32 V or 58 V, 1000 A (read in the
+# catalogue's abstract). The common ones are for 32 V.
+BLADE_VOLTS, BLADE_MOST_VOLTS, BLADE_BREAKS, BLADE_MOST = 32.0, 58.0, 1000.0, 100.0
 # Their upper opening times [s] by multiple of the rating (recalled; the gate at 1.35 is left out as doubtful).
 BLADE_GATES = {2.0: 5.0, 3.5: 0.5, 6.0: 0.1}
 # Final temperature of PVC in a short [degC]; other insulations bear more (IEC 60364-5-54, recalled).
@@ -73,13 +74,15 @@ def _resistance(
 
 def blade(found: FaultSource, rating: float) -> BladeFit:
     """Whether a blade fuse-link of this rating can break the greatest current."""
-    if found.volts > BLADE_VOLTS:
+    if found.volts > BLADE_MOST_VOLTS:
         return BladeFit("no", "voltage")
     if rating > BLADE_MOST:
         return BladeFit("no", "rating")
     if found.most > BLADE_BREAKS:
         return BladeFit("no", "current")
-    return BladeFit("not known", "estimate") if found.estimate else BladeFit("yes", "")
+    if found.estimate:
+        return BladeFit("not known", "estimate")
+    return BladeFit("not known", "voltage") if found.volts > BLADE_VOLTS else BladeFit("yes", "")
 
 
 def far_end(question: Question, found: FaultSource, feed: Conductor, rating: float) -> FarEnd:
