@@ -1,0 +1,454 @@
+"""Voltages and currents of a direct-current network whose elements are linear in pieces, and what a short draws.
+
+Every element between two nodes has a current that never falls as the voltage across it rises: resistances, batteries
+behind their resistance, diodes, and supplies that hold a voltage up to a greatest current. Such a network has one
+solution: the least of a strictly convex function of the node voltages (the co-content), which is quadratic in pieces.
+
+How it ends. A step solves the linear network of the pieces that the present voltages lie in; where it would pass the
+least value along its way, it stops there. So the function falls with each step, by an amount bounded from below while
+the slope is not zero, and the voltages come ever nearer to the solution. Near it each piece in touch holds the
+solution itself, so that one step lands on it exactly: the number of steps is finite. Loads of constant power fall
+outside this, since their current rises as the voltage falls; they are set to the current of the last voltages until
+nothing changes. What does not settle within a set number of steps is an `Unsolved`, never a number.
+
+A short joins two nodes of the solved network. For all shorts under one set of pieces a single inverse serves.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+    Pieces = NDArray[np.int64]
+
+# What a diode or an idle supply still lets pass [S]: keeps every part of the network joined to the rest.
+LEAK = 1e-8
+# Current that may be missing in the balance of a node [A], and as a share of the largest current.
+BALANCE, SHARE = 1e-5, 1e-9
+# Steps that are allowed; networks of boats take fewer than ten.
+MOST_STEPS = 200
+# Rounds of constant-power loads, and the change [A] that ends them, as a share of the current.
+MOST_ROUNDS, SETTLED = 200, 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class Resistor:
+    """A conductor, closed contact or link: resistance [ohm], above zero."""
+
+    id: str
+    a: str
+    b: str
+    ohms: float
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """A battery: open-circuit voltage [V] from b to a, behind a resistance [ohm]."""
+
+    id: str
+    a: str
+    b: str
+    volts: float
+    ohms: float
+
+
+@dataclass(frozen=True, slots=True)
+class Supply:
+    """A source that gives from 0 to `amperes` at a, and holds `volts` less what its resistance [ohm] takes."""
+
+    id: str
+    a: str
+    b: str
+    volts: float
+    amperes: float
+    ohms: float
+
+
+@dataclass(frozen=True, slots=True)
+class Valve:
+    """A diode from a to b: nothing below `volts`, then a resistance [ohm]."""
+
+    id: str
+    a: str
+    b: str
+    volts: float
+    ohms: float
+
+
+@dataclass(frozen=True, slots=True)
+class Power:
+    """A load of constant power [W] from a to b; below `floor` [V] it behaves as the resistance that it has there."""
+
+    id: str
+    a: str
+    b: str
+    watts: float
+    floor: float
+
+
+@dataclass(frozen=True, slots=True)
+class Draw:
+    """A load of constant current [A] from a to b."""
+
+    id: str
+    a: str
+    b: str
+    amperes: float
+
+
+Element = Resistor | Cell | Supply | Valve | Power | Draw
+
+
+@dataclass(frozen=True, slots=True)
+class Unsolved:
+    """No solution was found: why, and the element or node that did not settle."""
+
+    reason: str
+    place: str
+
+
+@dataclass(frozen=True, slots=True)
+class Solution:
+    """Node voltages [V] against the first node of each separate part, and element currents [A] from a to b."""
+
+    volts: Mapping[str, float]
+    currents: Mapping[str, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Short:
+    """A short from `at` to `to`: current from the one to the other [A], and element currents from a to b [A]."""
+
+    at: str
+    to: str
+    amperes: float
+    currents: Mapping[str, float]
+
+
+class _Row(Mapping[str, float]):
+    """Element currents of one short, looked up in the row that they were computed in."""
+
+    __slots__ = ("_place", "_row")
+
+    def __init__(self, place: Mapping[str, int], row: Floats) -> None:
+        self._place, self._row = place, row
+
+    def __getitem__(self, key: str) -> float:
+        return float(self._row[self._place[key]])
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._place)
+
+    def __len__(self) -> int:
+        return len(self._place)
+
+
+class Nodal:
+    """A network ready to be solved.
+
+    Raises ValueError for an element whose resistance, voltage, current or power is negative or not finite, whose
+    resistance is zero, or whose id stands twice.
+    """
+
+    def __init__(self, elements: Iterable[Element]) -> None:
+        import numpy as np
+
+        self._elements = tuple(elements)
+        for element in self._elements:
+            _check(element)
+        self._order = {element.id: n for n, element in enumerate(self._elements)}
+        if len(self._order) != len(self._elements):
+            raise ValueError("two elements share an id")
+        names = dict.fromkeys(node for element in self._elements for node in (element.a, element.b))
+        self._nodes = {name: n for n, name in enumerate(names)}
+        self._ends = np.array(
+            [(self._nodes[e.a], self._nodes[e.b]) for e in self._elements], dtype=np.int64
+        ).reshape(-1, 2)
+        self._part = self._parts()
+        self._bent = np.array(
+            [n for n, e in enumerate(self._elements) if isinstance(e, Supply | Valve)], dtype=np.int64
+        )
+        self._powers = [(n, e) for n, e in enumerate(self._elements) if isinstance(e, Power)]
+        # Current through an element at voltage v: set[piece] + slope[piece] * v; straight ones have one piece.
+        self._slope = np.zeros((len(self._elements), 3))
+        self._set = np.zeros((len(self._elements), 3))
+        self._knots = np.full((len(self._elements), 2), np.inf)
+        for n, element in enumerate(self._elements):
+            self._knots[n], self._slope[n], self._set[n] = _pieces(element)
+        self._inverses: dict[bytes, Floats] = {}
+
+    def _parts(self) -> list[int]:
+        """The number of the separate part that each node lies in; the part is named after its first node."""
+        parent = list(range(len(self._nodes)))
+
+        def find(n: int) -> int:
+            while parent[n] != n:
+                parent[n] = parent[parent[n]]
+                n = parent[n]
+            return n
+
+        for a, b in self._ends.tolist():
+            a, b = find(a), find(b)
+            parent[max(a, b)] = min(a, b)
+        return [find(n) for n in range(len(parent))]
+
+    def solve(self) -> Solution | Unsolved:
+        """All node voltages and element currents."""
+        found = self._settled(None, 0.0)
+        if isinstance(found, Unsolved):
+            return found
+        volts = found
+        currents = self._currents(volts, self._pieces_at(volts))
+        return Solution(
+            {name: float(volts[n]) for name, n in self._nodes.items()},
+            {name: float(currents[n]) for name, n in self._order.items()},
+        )
+
+    def shorts(self, pairs: Sequence[tuple[str, str]], *, arc: float = 0.0) -> list[Short | Unsolved]:
+        """What a short between each pair of nodes draws, one pair at a time; an arc of `arc` volts burns in it.
+
+        Nodes in parts that nothing joins draw nothing. An arc that needs more than there is does not burn: no current.
+        """
+        import numpy as np
+
+        if self._powers:
+            return [self._single(at, to, arc) for at, to in pairs]
+        found: list[Short | Unsolved | None] = [None] * len(pairs)
+        left: dict[bytes, list[int]] = {}
+        start = self._settled(None, 0.0)
+        if isinstance(start, Unsolved):
+            return [start] * len(pairs)
+        places = [(self._nodes.get(at, -1), self._nodes.get(to, -1)) for at, to in pairs]
+        first = self._pieces_at(start)
+        for n, (a, b) in enumerate(places):
+            if self._apart(a, b) or (arc > 0 and float(start[a] - start[b]) <= arc):
+                still = self._currents(start, first)
+                found[n] = Short(*pairs[n], 0.0, _Row(self._order, still))
+            else:
+                left.setdefault(first.tobytes(), []).append(n)
+        # Whole steps for many shorts at once; a solution that lies in the pieces it was made with is the solution.
+        for _ in range(6):
+            following: dict[bytes, list[int]] = {}
+            for key, group in left.items():
+                pieces = np.frombuffer(key, dtype=np.int64)
+                ends = np.array([places[n] for n in group], dtype=np.int64)
+                volts, amperes = self._shorted(pieces, ends, arc)
+                reached = self._pieces_at(volts)
+                same = (reached == pieces[:, None]).all(axis=0)
+                currents = self._currents(volts, reached)
+                for k, n in enumerate(group):
+                    if same[k]:
+                        found[n] = Short(*pairs[n], float(amperes[k]), _Row(self._order, currents[:, k]))
+                    else:
+                        following.setdefault(np.ascontiguousarray(reached[:, k]).tobytes(), []).append(n)
+            left = following
+        for group in left.values():
+            for n in group:
+                found[n] = self._single(*pairs[n], arc)
+        return [one for one in found if one is not None]
+
+    def _apart(self, a: int, b: int) -> bool:
+        return a < 0 or b < 0 or a == b or self._part[a] != self._part[b]
+
+    def _single(self, at: str, to: str, arc: float) -> Short | Unsolved:
+        """One short by itself, step by step."""
+        a, b = self._nodes.get(at, -1), self._nodes.get(to, -1)
+        free = self._settled(None, 0.0)
+        if isinstance(free, Unsolved):
+            return free
+        if self._apart(a, b) or (arc > 0 and float(free[a] - free[b]) <= arc):
+            return Short(at, to, 0.0, _Row(self._order, self._currents(free, self._pieces_at(free))))
+        volts = self._settled((a, b), arc)
+        if isinstance(volts, Unsolved):
+            return volts
+        currents = self._currents(volts, self._pieces_at(volts))
+        return Short(at, to, -float(self._balance(currents)[a]), _Row(self._order, currents))
+
+    def _settled(self, short: tuple[int, int] | None, arc: float) -> Floats | Unsolved:
+        """Node voltages with the loads of constant power settled."""
+        volts = self._stepped(short, arc)
+        for _ in range(MOST_ROUNDS if self._powers else 0):
+            if isinstance(volts, Unsolved):
+                return volts
+            worst, place = 0.0, ""
+            for n, load in self._powers:
+                a, b = self._ends[n]
+                across = max(float(volts[a] - volts[b]), 0.0)
+                asked = load.watts / across if across >= load.floor else load.watts * across / load.floor**2
+                change = abs(asked - self._set[n, 0]) / max(asked, 1.0)
+                if change > worst:
+                    worst, place = change, load.id
+                self._set[n] = asked
+            if worst <= SETTLED:
+                return volts
+            volts = self._stepped(short, arc)
+        if self._powers and not isinstance(volts, Unsolved):
+            return Unsolved("a load of constant power finds no voltage at which it settles", place)
+        return volts
+
+    def _stepped(self, short: tuple[int, int] | None, arc: float) -> Floats | Unsolved:
+        """Node voltages by steps from the solution of the first pieces."""
+        import numpy as np
+
+        pieces = np.zeros(len(self._elements), dtype=np.int64)
+        if len(self._bent):
+            pieces[self._bent] = 1
+        volts = self._linear(pieces, short, arc)
+        for _ in range(MOST_STEPS):
+            pieces = self._pieces_at(volts)
+            currents = self._currents(volts, pieces)
+            missing = self._balance(currents)
+            if short is not None:
+                missing[short[1]] += missing[short[0]]
+                missing[short[0]] = 0.0
+            largest = float(np.abs(currents).max(initial=0.0))
+            if float(np.abs(missing).max(initial=0.0)) <= BALANCE + SHARE * largest:
+                return volts
+            way = self._linear(pieces, short, arc) - volts
+            volts = volts + self._share(volts, way) * way
+        name = list(self._nodes)[int(np.abs(missing).argmax())]
+        return Unsolved("the currents at a node do not balance", name)
+
+    def _share(self, volts: Floats, way: Floats) -> float:
+        """How much of a step to take: all of it, or up to where the co-content is least along it."""
+        import numpy as np
+
+        def slope(share: float) -> float:
+            there = volts + share * way
+            return float(self._balance(self._currents(there, self._pieces_at(there))) @ way)
+
+        if slope(1.0) <= 0:
+            return 1.0
+        across = way[self._ends[self._bent, 0]] - way[self._ends[self._bent, 1]]
+        present = volts[self._ends[self._bent, 0]] - volts[self._ends[self._bent, 1]]
+        with np.errstate(divide="ignore", invalid="ignore"):
+            turns = ((self._knots[self._bent] - present[:, None]) / across[:, None]).ravel()
+        turns = np.sort(turns[(turns > 0) & (turns < 1)])
+        low, high = 0.0, 1.0
+        first, last = 0, len(turns)
+        while first < last:  # the slope rises along the way: between which two turns does it pass zero?
+            middle = (first + last) // 2
+            if slope(float(turns[middle])) > 0:
+                high, last = float(turns[middle]), middle
+            else:
+                low, first = float(turns[middle]), middle + 1
+        below, above = slope(low), slope(high)
+        return high if above <= below else low + (high - low) * -below / (above - below)
+
+    def _pieces_at(self, volts: Floats) -> Pieces:
+        """In which piece each element works; for one set of voltages, or a column for each of several."""
+        import numpy as np
+
+        pieces = np.zeros((len(self._elements), *volts.shape[1:]), dtype=np.int64)
+        if len(self._bent):
+            across = volts[self._ends[self._bent, 0]] - volts[self._ends[self._bent, 1]]
+            for knot in (0, 1):
+                edge = self._knots[self._bent, knot]
+                pieces[self._bent] += across > (edge if volts.ndim == 1 else edge[:, None])
+        return pieces
+
+    def _currents(self, volts: Floats, pieces: Pieces) -> Floats:
+        import numpy as np
+
+        across = volts[self._ends[:, 0]] - volts[self._ends[:, 1]]
+        rows = np.arange(len(self._elements))
+        if volts.ndim > 1:
+            rows = rows[:, None]
+        found: Floats = self._set[rows, pieces] + self._slope[rows, pieces] * across
+        return found
+
+    def _balance(self, currents: Floats) -> Floats:
+        """Current that leaves each node through its elements [A]; zero where they balance."""
+        import numpy as np
+
+        left = np.zeros(len(self._nodes))
+        np.add.at(left, self._ends[:, 0], currents)
+        np.subtract.at(left, self._ends[:, 1], currents)
+        return left
+
+    def _inverse(self, pieces: Pieces) -> Floats:
+        import numpy as np
+
+        key = pieces.tobytes()
+        if key not in self._inverses:
+            matrix = np.zeros((len(self._nodes), len(self._nodes)))
+            slope = self._slope[np.arange(len(self._elements)), pieces]
+            a, b = self._ends[:, 0], self._ends[:, 1]
+            np.add.at(matrix, (a, a), slope)
+            np.add.at(matrix, (b, b), slope)
+            np.subtract.at(matrix, (a, b), slope)
+            np.subtract.at(matrix, (b, a), slope)
+            for node in set(self._part):  # each part's first node is held at 0 V; no current flows there
+                matrix[node, node] += 1e3
+            self._inverses[key] = np.linalg.inv(matrix)
+        return self._inverses[key]
+
+    def _free(self, pieces: Pieces) -> tuple[Floats, Floats]:
+        """The inverse under these pieces, and the voltages without a short."""
+        import numpy as np
+
+        inverse = self._inverse(pieces)
+        pushed = self._balance(self._set[np.arange(len(self._elements)), pieces])
+        return inverse, -(inverse @ pushed)
+
+    def _linear(self, pieces: Pieces, short: tuple[int, int] | None, arc: float) -> Floats:
+        import numpy as np
+
+        if short is None:
+            return self._free(pieces)[1]
+        volts, _ = self._shorted(pieces, np.array([short], dtype=np.int64), arc)
+        column: Floats = volts[:, 0]
+        return column
+
+    def _shorted(self, pieces: Pieces, ends: Pieces, arc: float) -> tuple[Floats, Floats]:
+        """Voltages (a column each) and currents of shorts between these pairs of nodes, under these pieces."""
+        inverse, free = self._free(pieces)
+        a, b = ends[:, 0], ends[:, 1]
+        column = inverse[:, a] - inverse[:, b]
+        seen = inverse[a, a] + inverse[b, b] - 2 * inverse[a, b]
+        amperes = (free[a] - free[b] - arc) / seen
+        volts: Floats = free[:, None] - column * amperes
+        return volts, amperes
+
+
+def _pieces(element: Element) -> tuple[tuple[float, float], tuple[float, ...], tuple[float, ...]]:
+    """Two knots [V], and by piece the slope [S] and the current [A] at no voltage."""
+    none = float("inf")
+    if isinstance(element, Power | Draw):
+        amperes = (
+            element.amperes if isinstance(element, Draw) else element.watts / (4 * max(element.floor, 1.0))
+        )
+        return (none, none), (0.0, 0.0, 0.0), (amperes,) * 3
+    slope = 1 / element.ohms
+    if isinstance(element, Resistor):
+        return (none, none), (slope,) * 3, (0.0,) * 3
+    if isinstance(element, Cell):
+        return (none, none), (slope,) * 3, (-slope * element.volts,) * 3
+    if isinstance(element, Valve):
+        on = (LEAK - slope) * element.volts
+        return (element.volts, none), (LEAK, slope, slope), (0.0, on, on)
+    full = element.volts - element.amperes * element.ohms
+    return (
+        (full, element.volts),
+        (LEAK, slope, LEAK),
+        (-element.amperes - LEAK * full, -slope * element.volts, -LEAK * element.volts),
+    )
+
+
+def _check(element: Element) -> None:
+    for name in ("ohms", "volts", "amperes", "watts", "floor"):
+        value = getattr(element, name, None)
+        if value is None:
+            continue
+        if not 0 <= value < 1e9:
+            raise ValueError(f"{name} of '{element.id}' must be from 0 to 1e9, not {value!r}")
+        if value == 0 and name in ("ohms", "floor"):
+            raise ValueError(f"{name} of '{element.id}' must be above zero")
+    if element.a == element.b:
+        raise ValueError(f"both ends of '{element.id}' are the node '{element.a}'")
