@@ -86,6 +86,12 @@ COMMANDS = {
         "keep a time stamp that an authority elsewhere made over the head of the trail",
         "lugbook import-token plover head.tsr --certificate authority.pem",
     ),
+    "compare": (
+        "compare",
+        "say what is fixed, still open, worse, new or no longer applicable from one job to another",
+        "lugbook compare plover plover-return\nlugbook compare plover/issued/R-1-r1 plover/issued/R-1-r2 --json"
+        "\nlugbook compare plover plover-return -o out/changes",
+    ),
     "revisit": (
         "revisit",
         "begin a return visit: a new job that carries what is still open, with its ids, history and pictures",

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 
-from lugbook.assess.changes import changes_of, decided_before
+from lugbook.assess.changes import changes_of, compare, decided_before
 from lugbook.assess.judge import assess
 from lugbook.assess.sizing import answer, suits
 from lugbook.compose.contact import compose_contact
@@ -27,6 +27,7 @@ from lugbook.load.job import FINDINGS, load_job
 from lugbook.load.pictures import PHOTOS
 from lugbook.load.tree import Document, parse
 from lugbook.model.assessed import Assessed
+from lugbook.model.changes import Changes
 from lugbook.model.checklist import Checklist
 from lugbook.model.decided import Decided
 from lugbook.model.findings import Findings
@@ -116,10 +117,40 @@ def make_report(
 
 def judged(folder: Path, progress: Progress) -> Assessed:
     """A job, loaded and judged. Raises InputRefusedError if it has errors."""
+    return judged_with_facts(folder, progress)[0]
+
+
+def judged_with_facts(folder: Path, progress: Progress) -> tuple[Assessed, dict[str, PictureFacts]]:
+    """The same, with the facts of its pictures."""
     checked = check_job(folder, progress)
     if checked.job is None:
-        raise InputRefusedError(checked.problems)
-    return assess(checked.job)
+        raise InputRefusedError(
+            tuple(replace(p, file=(folder / p.file).as_posix()) for p in checked.problems)
+        )
+    return assess(checked.job), checked.facts
+
+
+def changes_between(old: Assessed, new: Assessed) -> Changes:
+    """What changed from one judged job to another."""
+    return compare(old, new)
+
+
+def prepared(
+    wanted: Iterable[tuple[str, Path, PictureView]], count: int, progress: Progress
+) -> dict[str, Resource]:
+    """Pictures by their keys, scaled for the page, marks drawn, without their metadata."""
+    if not count:
+        return {}
+    from lugbook.photos import PictureFault, prepare
+
+    made = {}
+    for key, path, picture in progress.each(wanted, count, "preparing pictures"):
+        try:
+            one = prepare(path, long_edge=LONG_EDGE, marks=picture.marks)
+        except PictureFault as fault:
+            raise OutputError(f"{fault.message}; it changed meanwhile") from fault
+        made[key] = Resource(one.data, one.media_type)
+    return made
 
 
 def past_decisions(job: Job) -> dict[str, Decided]:

@@ -21,7 +21,7 @@ def run(arguments: argparse.Namespace) -> int:
     try:
         made = revisit(folder, Path(arguments.new), Progress(quiet=arguments.quiet))
     except InputRefusedError as error:
-        print_problems(error.problems, folder)
+        print_problems(error.problems, Path())
         raise
     if not arguments.quiet:
         revision = f", revision {made.revision}" if made.revision else ", which was not issued yet"

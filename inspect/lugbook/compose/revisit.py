@@ -88,7 +88,7 @@ def _report(assessed: Assessed, number: str, plain: Plain) -> dict[str, Any]:
         "scope": known.get("scope"),
     }
     for key in ("client", "owner", "permission", "reliance", "electrician"):
-        kept[key] = known.get(key) or None
+        kept[key] = None if key == "permission" else known.get(key) or None
     kept["craft"] = craft
     kept["visit"] = dict.fromkeys(
         ("date", "start", "finish", "place", "afloat", "shore_lead", "energised", "present", "opened")

@@ -465,6 +465,18 @@ class ReportView(View):
     """What has changed since an earlier visit; empty on a first one."""
 
 
+class ComparisonView(View):
+    """Two jobs side by side, as pages of their own."""
+
+    language: str
+    title: str
+    boat: str
+    day: str
+    precedence: str
+    letterhead: Letterhead
+    changes: ChangesView
+
+
 class ContactEntry(View):
     """A picture of the contact sheet."""
 
