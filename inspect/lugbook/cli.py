@@ -86,6 +86,11 @@ COMMANDS = {
         "keep a time stamp that an authority elsewhere made over the head of the trail",
         "lugbook import-token plover head.tsr --certificate authority.pem",
     ),
+    "owner-note": (
+        "owner_note",
+        "print a note to the owner in plain text, for an email or an invoice",
+        "lugbook owner-note plover\nlugbook owner-note plover -o out/owner-note.txt",
+    ),
     "compare": (
         "compare",
         "say what is fixed, still open, worse, new or no longer applicable from one job to another",
