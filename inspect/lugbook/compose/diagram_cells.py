@@ -11,11 +11,11 @@ from lugbook.compose.diagram_type import width, wrap
 GRID = 8
 PITCH = 32
 GAP, NARROW_GAP = 16, 8  # between boxes; between loads
-COLUMNS = (134.0, 140.0, 134.0)
+COLUMNS = (132.0, 136.0, 130.0)
 NAME, DETAIL = 10.5, 10.0
 LINE = 12.0
 SYMBOL_ROOM = 34.0
-MARK = 17.0
+MARK = 16.5
 LANE = "lane:"
 
 
@@ -162,8 +162,8 @@ def _measure(cell: Cell, part: Part, details: tuple[str, ...], wiring: Wiring, m
 
 
 def wrap_all(lines: tuple[str, ...], room: float) -> tuple[str, ...]:
-    """Details, each on a line of its own."""
-    return tuple(wrap(line, room, DETAIL, 1)[0] for line in lines if line)
+    """Details, each on at most two lines of its own."""
+    return tuple(part for line in lines for part in wrap(line, room, DETAIL, 2))
 
 
 def needs_letters(cell: Cell, wiring: Wiring) -> bool:

@@ -17,7 +17,7 @@ from lugbook.model.evidence import Stretch
 from lugbook.model.network import Conductor
 
 MARGIN = 5.0
-TRACK, TRACK_MOST = 9.0, 16.0
+TRACK, TRACK_MOST = 8.0, 16.0
 FINE = ("sense", "control")
 
 

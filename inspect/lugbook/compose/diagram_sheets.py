@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from math import ceil
 
 from lugbook.compose import diagram_order, diagram_place, diagram_tracks
 from lugbook.compose.diagram_boxes import box, text
@@ -52,7 +53,7 @@ class Drawer:
     notes: Mapping[str, str]
 
     def sheets(self, plan: Plan) -> list[Drawn]:
-        """The sheets of a plan. Too much for one page is cut into runs from the top and runs from the bottom."""
+        """The sheets of a plan. What is too much for one page is cut from top to bottom."""
         grid, tracks, counts = self._laid_out(plan)
         stubs = {id(s): self.stubs.of(s, seg.run) for seg in grid.segments for s in (seg.first, seg.last)}
         height = HEAD + 8 + max((cell.top + cell.height for cell in grid.cells.values()), default=0)
@@ -61,7 +62,8 @@ class Drawer:
         fits = shared.width <= MOST + 0.01 and height <= shared.width * PRINT_HEIGHT / PRINT_WIDTH + 0.01
         if fits or len(plan.runs) < 2:
             return [self._drawn(grid, shared, tracks, stubs, height)]
-        return [drawn for half in _halves(plan, grid) for drawn in self.sheets(half)]
+        count = min(max(2, ceil(height / (MOST * PRINT_HEIGHT / PRINT_WIDTH))), len(plan.runs))
+        return [drawn for part in _cut(plan, grid, count) for drawn in self.sheets(part)]
 
     def _laid_out(self, plan: Plan) -> tuple[Grid, dict[int, int], tuple[int, int]]:
         grid = build(
@@ -100,22 +102,23 @@ class Drawer:
         return Drawn(round(shared.width, 2), height, heads, boxes, wires)
 
 
-def _halves(plan: Plan, grid: Grid) -> tuple[Plan, Plan]:
-    """The upper and the lower half of the wires, each with the boxes at their ends; boxes may be in both."""
+def _cut(plan: Plan, grid: Grid, count: int) -> list[Plan]:
+    """Equal shares of the wires from top to bottom, each with the boxes at their ends; boxes may be in several."""
     middle: dict[str, list[int]] = {}
     for segment in grid.segments:
         middle.setdefault(segment.run.id, []).extend(
             height_of(s, grid) for s in (segment.first, segment.last)
         )
     runs = sorted(plan.runs, key=lambda run: (sum(middle[run.id]) / len(middle[run.id]), run.id))
-    cut = len(runs) // 2
+    wired = {name for run in runs for name in (run.part_a, run.part_b)}
     made = []
-    loose = {name for name in plan.parts if not any(name in (r.part_a, r.part_b) for r in runs)}
-    for part_runs, more in ((runs[:cut], loose), (runs[cut:], set())):
-        used = {name for run in part_runs for name in (run.part_a, run.part_b)} | more
+    for n in range(count):
+        share = runs[len(runs) * n // count : len(runs) * (n + 1) // count]
+        used = {name for run in share for name in (run.part_a, run.part_b)}
+        used |= set(plan.parts) - wired if n == 0 else set()
         parts = {name: part for name, part in plan.parts.items() if name in used}
-        made.append(Plan(parts, tuple(sorted(part_runs, key=lambda run: run.id))))
-    return made[0], made[1]
+        made.append(Plan(parts, tuple(sorted(share, key=lambda run: run.id))))
+    return made
 
 
 def repeated(sheets: Sequence[Drawn]) -> list[Drawn]:

@@ -12,7 +12,7 @@ from lugbook.compose.diagram_type import width
 from lugbook.model.network import Conductor, Placed
 
 LEAD = 5.0
-LENGTH_BEFORE = 12.0  # what is left before a device that does not stand at the very end
+LENGTH_BEFORE = 9.0  # what is left before a device that does not stand at the very end
 SYMBOL_WIDTH = 18.0
 PLATE = 9.0  # size of the type on number plates
 

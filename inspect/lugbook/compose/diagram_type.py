@@ -10,7 +10,7 @@ UNKNOWN = 1.2
 ELLIPSIS = "…"
 # Ink above and below the baseline, in ems: figures, capitals and ascenders; descenders.
 ABOVE, BELOW = 0.78, 0.24
-# Advance in hundredths of an em, rounded up, of the boldest label face -> the characters that have it.
+# Advance in hundredths of an em, rounded up, of the widest of the label faces -> the characters that have it.
 ADVANCES = {
     20: " \u00a0",
     23: "'",
@@ -31,8 +31,8 @@ ADVANCES = {
     45: "{}",
     46: "/1?\\º“”",
     47: "sŀśŝşš",
-    49: "c¢çćĉċčζς",
-    50: "*έεξ",
+    49: "ζ",
+    50: "*c¢çćĉċčέεξς",
     51: "°τ",
     52: "zźżž",
     53: "aeàáâãäåèéêëāăąēĕėęě",
@@ -43,8 +43,8 @@ ADVANCES = {
     58: "$<=>Fhknu~§¬®±¶ñ÷ùúûüĥħķĸńņňŋũūŭůűųΓήΰηκυϋύ−",
     59: "35Ldqµ×đĹĻĽĿμρϗ",
     60: "+E`bop¨¯´¸ÈÉÊËðòóôõöøþĒĔĖĘĚŁōŏő΄΅Εβοό",
-    61: "S£ďŚŜŞŠάαδθ",
-    62: "4689ß–",
+    61: "S£ďŚŜŞŠδθ",
+    62: "4689ßάα–",
     64: "^",
     65: "PT¥«»ÞŢŤŦΡΤπσ",
     66: "¤ΈΣ",
@@ -53,29 +53,27 @@ ADVANCES = {
     70: "#KRĶŔŖŘΚ",
     71: "VXΧ",
     72: "AÀÁÂÃÄÅĀĂĄΆΎΑΛ",
-    73: "GUÙÚÛÜĜĞĠĢŨŪŬŮŰŲ",
-    74: "DÐĎĐ",
-    75: "HNÑĤĦŃŅŇŊΔΗΝΠ",
+    74: "DGUÐÙÚÛÜĎĐĜĞĠĢŨŪŬŮŰŲ",
+    75: "HĤĦΔΗΠ",
+    76: "NÑŃŅŇŊΝ",
     77: "&ψ",
     78: "φ",
     79: "ωώ",
     80: "Ή—…",
-    81: "©æ",
-    82: "OQÒÓÔÕÖØŌŎŐΟ",
+    82: "OQ©ÒÓÔÕÖØæŌŎŐΟ",
     83: "ΘΩ",
     84: "wŵ",
     85: "Ό",
     86: "Ώ",
     88: "m",
     90: "@ΦΨ",
-    91: "œ",
-    94: "%",
+    94: "%œ",
     97: "MΜ",
     100: "Æ",
     101: "¼",
     105: "WŴ",
     107: "½¾",
-    108: "Œ",
+    109: "Œ",
 }  # fmt: skip
 _EMS = {
     character: hundredths / 100 for hundredths, characters in ADVANCES.items() for character in characters
