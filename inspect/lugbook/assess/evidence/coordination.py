@@ -5,7 +5,7 @@ from __future__ import annotations
 from lugbook.assess.evidence.base import Under, assumed, entered, exposure, size_inputs, wanted
 from lugbook.assess.evidence.capacity import device_rule
 from lugbook.assess.evidence.charging import ITEMS, feeds
-from lugbook.assess.evidence.coverage import LOAD_DUMP
+from lugbook.assess.evidence.coverage_says import LOAD_DUMP
 from lugbook.assess.evidence.design import Design, Peak
 from lugbook.assess.evidence.devices import Standing, before, standing
 from lugbook.assess.evidence.limits import bound, judge, margin, practice

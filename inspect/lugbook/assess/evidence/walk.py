@@ -14,36 +14,11 @@ from dataclasses import dataclass
 from math import inf
 from typing import Literal, NamedTuple
 
-from lugbook.assess.evidence.draws import ports
-from lugbook.assess.evidence.poles import Islands, Poles
+from lugbook.assess.evidence.plan import Plan, Step
 from lugbook.model.evidence import Stretch
-from lugbook.model.network import Conductor, Contact, Device, Diode, Inline, Join, Network, Port, Source
+from lugbook.model.network import Device
 
-SourceOf = Literal["battery", "alternator", "charger", "other source"]
-KINDS: dict[str, SourceOf] = {
-    "alternator": "alternator",
-    "generator": "alternator",
-    "mains charger": "charger",
-    "dc-dc": "charger",
-    "pv-controller": "charger",
-    "inverter-charger": "charger",
-}
 SAME = 1 + 1e-9
-
-
-@dataclass(frozen=True, slots=True)
-class Origin:
-    """A source of power at the nodes of its live pole. `most` is what it gives if it limits itself.
-
-    `limited` is None where that is not known; a battery is never limited. `element` is the battery bank, source or
-    converter, `subject` the id that the file's entry has.
-    """
-
-    element: str
-    kind: SourceOf
-    nodes: tuple[str, ...]
-    most: float | None
-    limited: bool | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,121 +38,6 @@ class Exposed:
     through: tuple[str, ...]
     passed: Device | None
     guard: Device | None
-
-
-class Step(NamedTuple):
-    """One way on from a node: a piece of conductor (`piece` of the plan) or something without length."""
-
-    to: int
-    length: float
-    piece: int
-    device: Device | None
-    contact: str
-
-
-class Piece(NamedTuple):
-    """A piece of a conductor between its ends and devices."""
-
-    conductor: str
-    a: int
-    b: int
-    start: float
-    end: float
-
-
-class Plan:
-    """The live pole as a graph in numbers, once for all walks.
-
-    A charging source is followed up to the next battery's posts only (`to_posts`): past them the battery is the source.
-    """
-
-    def __init__(self, network: Network, poles: Poles, *, to_posts: bool = False) -> None:
-        self.index: dict[str, int] = {node: n for n, node in enumerate(network.nodes)}
-        self.steps: list[list[Step]] = [[] for _ in self.index]
-        self.pieces: list[Piece] = []
-        self.of: dict[str, list[int]] = {}
-        self.posts = {node for battery in network.batteries for node in (battery.a, battery.b) if to_posts}
-        for edge in network.edges.values():
-            if isinstance(edge, Conductor):
-                if poles.live(edge):
-                    self._conductor(edge)
-            elif isinstance(edge, Join | Inline | Contact | Diode):
-                device = edge.device if isinstance(edge, Inline) else None
-                contact = edge.id if isinstance(edge, Contact) else ""
-                both = not isinstance(edge, Diode)
-                self._step(self._end(edge.a), self._end(edge.b), 0.0, -1, device, contact, both=both)
-
-    def _end(self, node: str) -> int:
-        """The node's number; a post where the walk ends has one for each edge, so that nothing leads on."""
-        return self._node() if node in self.posts else self.index[node]
-
-    def _step(
-        self, a: int, b: int, length: float, piece: int, device: Device | None = None, contact: str = "", *, both: bool = True
-    ) -> None:  # fmt: skip
-        self.steps[a].append(Step(b, length, piece, device, contact))
-        if both:
-            self.steps[b].append(Step(a, length, piece, device, contact))
-
-    def _node(self) -> int:
-        self.steps.append([])
-        return len(self.steps) - 1
-
-    def _conductor(self, edge: Conductor) -> None:
-        here, at = self._end(edge.a), 0.0
-        whole = edge.length.high
-        for placed in edge.devices:
-            before, after = self._node(), self._node()
-            self._piece(edge, here, before, at, placed.at)
-            self._step(before, after, 0.0, -1, placed.device)
-            here, at = after, placed.at
-        self._piece(edge, here, self._end(edge.b), at, whole)
-
-    def _piece(self, edge: Conductor, a: int, b: int, start: float, end: float) -> None:
-        number = len(self.pieces)
-        self.pieces.append(Piece(edge.id, a, b, start, end))
-        self.of.setdefault(edge.id, []).append(number)
-        # The cables inside a bank are part of the source: distances count from its posts.
-        self._step(a, b, 0.0 if edge.use == "link" else end - start, number)
-
-
-def origins(network: Network, poles: Poles) -> tuple[Origin, ...]:
-    """The sources of power on the live pole, batteries first; the blocks of a bank count together."""
-    inside = Islands(network.nodes)
-    for edge in network.of(Conductor, Join):
-        if (isinstance(edge, Conductor) and edge.use == "link") or (
-            isinstance(edge, Join) and edge.resistance.assumed == "link"
-        ):
-            inside.join(edge.a, edge.b)
-    posts: dict[tuple[str, str], set[str]] = {}
-    for battery in network.batteries:
-        for node in (battery.a, battery.b):
-            if node not in poles.back:
-                posts.setdefault((battery.bank, inside.find(node)), set()).add(node)
-    found = [
-        Origin(bank, "battery", tuple(sorted(nodes)), None, False)
-        for (bank, _), nodes in sorted(posts.items())
-    ]
-    for source in network.sources:
-        nodes = _live(source, poles)
-        if nodes:
-            kind = KINDS.get(source.kind, "other source")
-            found.append(Origin(source.id, kind, nodes, source.current, source.self_limited))
-    for port in ports(network):
-        converter = network.converters[port.owner]
-        gives = port.direction in ("out", "both") if converter.kind != "inverter" else False
-        fed_by_own_source = any(source.a == port.a for source in network.sources)
-        if (gives and not fed_by_own_source) or (port.direction == "in" and converter.back_feed is True):
-            nodes = _live(port, poles)
-            if nodes:
-                kind = KINDS.get(converter.kind, "other source")
-                found.append(
-                    Origin(converter.id, kind, nodes, port.current, None if port.current is None else True)
-                )
-    return tuple(found)
-
-
-def _live(edge: Source | Port, poles: Poles) -> tuple[str, ...]:
-    return tuple(node for node in (edge.a, edge.b) if node not in poles.back)[:1]
 
 
 def walk(
@@ -350,26 +210,3 @@ def _exposed(
     protects = guard if isinstance(guard, Device) and guard.rating <= most * SAME else None
     origin: Literal["source", "reduction"] = "reduction" if reached[far].reduction else "source"
     return Exposed(name, origin, length, own, tuple(stretches), tuple(reversed(through)), passed, protects)
-
-
-def beyond(network: Network, conductor: Conductor, node: str) -> set[str]:
-    """Nodes that lie past a conductor seen from its end `node`, with every switch closed."""
-    start = network.other(conductor, node)
-    seen, stack = {start}, [start]
-    while stack:
-        here = stack.pop()
-        for edge in network.at(here):
-            if edge.id == conductor.id or not isinstance(edge, Conductor | Join | Inline | Contact | Diode):
-                continue
-            if isinstance(edge, Diode) and edge.b == here:
-                continue
-            further = network.other(edge, here)
-            if further not in seen:
-                seen.add(further)
-                stack.append(further)
-    return seen
-
-
-def banks_at(network: Network, nodes: set[str]) -> set[str]:
-    """The banks with a post among these nodes."""
-    return {battery.bank for battery in network.batteries if {battery.a, battery.b} & nodes}
