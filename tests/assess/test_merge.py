@@ -3,16 +3,34 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from lugbook.assess.merge import Computed, Dropped, departures, merge, unused
+from lugbook.assess.merge import Computed, Dropped, departures, merge, place, unused
 from lugbook.assess.risk import LEVELS
+from lugbook.load.faults import build
+from lugbook.load.files import read_document
+from lugbook.load.installation import load_installation
 from lugbook.model.checklist import Item, Source
 from lugbook.model.evidence import Amount, Bound, Evidence
+from lugbook.model.installation import InstallationFile
+from lugbook.model.network import Network
 from lugbook.model.vocabulary import Exposure, Level
+
+BOAT = Path(__file__).parents[1] / "boats" / "four-position-switch.yaml"
+
+
+@pytest.fixture
+def boat_network() -> Network:
+    document = read_document(BOAT, BOAT.name)
+    file = build(InstallationFile, document)
+    assert file is not None
+    network = load_installation(file.installation, document)
+    assert network is not None
+    return network
 
 
 @dataclass(frozen=True)
@@ -154,3 +172,9 @@ def test_nothing_is_lost_or_counted_twice(seen: list[Eye], found: list[Evidence]
     for one in made:
         if one.computed is not None and one.computed.level in ("high", "serious") and not one.disagree:
             assert LEVELS.index(one.level) <= LEVELS.index(one.computed.level)
+
+
+def test_a_device_stands_in_its_conductor_and_a_terminal_on_its_node(boat_network: Network) -> None:
+    assert place(boat_network, "panel-feed.fuse") == "panel-feed"
+    assert place(boat_network, "starter.neg") == "engine"
+    assert place(boat_network, "start-pos") == "start-pos"

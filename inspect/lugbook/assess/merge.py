@@ -15,6 +15,7 @@ from typing import Generic, Protocol, TypeVar
 from lugbook.assess.risk import LEVELS, risk_level
 from lugbook.model.checklist import Item
 from lugbook.model.evidence import Analysis, Evidence, Sentence
+from lugbook.model.network import Network
 from lugbook.model.vocabulary import Exposure, Level, ProbabilityWord, SeverityWord
 
 # Levels that cannot be lowered or dropped without a word.
@@ -144,6 +145,19 @@ def merge(
         reason = no.get(key)
         made.append(Merged((), alone, alone.level, disagree=reason, dropped=reason is not None))
     return tuple(made)
+
+
+def place(network: Network, name: str) -> str:
+    """The node or edge that a defect's `at` means: a device stands in its conductor, a terminal may sit on a node.
+
+    Both sides of a merge go through here, so that it does not matter whether the fuse or its cable was named.
+    """
+    if name in network.aliases:
+        return network.aliases[name]
+    for one in network.conductors:
+        if any(placed.device.id == name for placed in one.devices):
+            return one.id
+    return name
 
 
 def unused(computed: Iterable[Computed], dropped: Iterable[Dropped]) -> tuple[Dropped, ...]:
