@@ -240,3 +240,12 @@ def test_the_key_has_only_what_the_drawing_has() -> None:
     assert [line.sample for line in marked.key] == [
         "unprotected", "device", "plate", "defect", "join", "bond", "direct",
     ]  # fmt: skip
+
+
+def test_the_fuse_of_each_string_is_told_at_the_bank(tmp_path: Path) -> None:
+    device = {"rating": "150 A", "type": "high-rupturing"}
+    bank = {"id": "bat", "chemistry": "agm", "capacity": "100 Ah", "parallel": 2, "string_device": device}
+    network = load_data(small(batteries=[bank | {"take_off": "bus bars"}]), tmp_path)
+    sheet = compose_diagram(network, poles(network).back, (), {}, WORDS).sheets[0]
+    assert {b.id for b in sheet.boxes} == {"bat", "bus"}
+    assert " ".join(lines(box(sheet, "bat"))).startswith("bat 12 V 100 Ah 2 side by side a 150 A fuse each")

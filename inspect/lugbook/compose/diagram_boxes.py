@@ -90,7 +90,7 @@ def box(
         dots=tuple(dots),
         unprotected=((x, y + 6), (x, y + cell.height - 6)) if bare else (),
         repeated=False,
-        marks=_marks(defects, x, y + cell.height - foot, wide),
+        marks=_marks(defects, x, y + cell.height - foot, wide, centred=part.shape == "bus"),
     )
 
 
@@ -136,10 +136,13 @@ def _bus(cell: Cell, x: float, y: float) -> tuple[list[Bar], list[Point], list[B
     return [((middle, low), (middle, high))], [], leads
 
 
-def _marks(defects: tuple[int, ...], x: float, y: float, wide: float) -> tuple[DiagramMark, ...]:
-    """Defect numbers in rows at the foot of a box."""
+def _marks(
+    defects: tuple[int, ...], x: float, y: float, wide: float, *, centred: bool
+) -> tuple[DiagramMark, ...]:
+    """Defect numbers in rows at the foot of a box: from its left, or about the middle of a bus."""
     per_row = int((wide - 4) // MARK)
+    first = x + (wide - (min(len(defects), per_row) - 1) * MARK) / 2 if centred else x + 11
     return tuple(
-        text_mark(str(number), x + 11 + (n % per_row) * MARK, y + 10 + (n // per_row) * 24, DETAIL, 15, 15)
+        text_mark(str(number), first + (n % per_row) * MARK, y + 10 + (n // per_row) * 24, DETAIL, 15, 15)
         for n, number in enumerate(defects)
     )

@@ -12,6 +12,7 @@ from lugbook.model.network import (
     Battery,
     Conductor,
     Contact,
+    Device,
     Diode,
     Edge,
     Inline,
@@ -143,6 +144,12 @@ class Wiring:
         return " ".join(POLES.get(word, word) for word in name.split("-"))
 
 
+def _string_device(network: Network, bank: str) -> Device | None:
+    """The fuse or breaker that each string of a bank has of its own."""
+    inside = (e for e in network.of(Inline) if isinstance(e, Inline) and network.nodes[e.a].owner == bank)
+    return next((edge.device for edge in inside), None)
+
+
 def _parts(network: Network, texts: Texts) -> Iterator[Part]:
     banks: dict[str, list[Battery]] = {}
     owners: dict[str, Diode] = {}
@@ -164,7 +171,7 @@ def _parts(network: Network, texts: Texts) -> Iterator[Part]:
         name = blocks[0].title
         if len(blocks) > 1:
             name = name.rpartition(", ")[0]
-        yield Part(bank, 0, "beside", "battery", name, texts.battery(blocks))
+        yield Part(bank, 0, "beside", "battery", name, texts.battery(blocks, _string_device(network, bank)))
     for owner, diode in owners.items():
         yield Part(owner, 1, "headed", "diode", diode.title)
     for converter in network.converters.values():

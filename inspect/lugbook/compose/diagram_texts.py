@@ -70,7 +70,7 @@ class Texts:
             return (self.amount(load.power, "W"),)
         return (self.amperes(load.current.max_case),) if load.current is not None else ()
 
-    def battery(self, blocks: Sequence[Battery]) -> tuple[str, ...]:
+    def battery(self, blocks: Sequence[Battery], device: Device | None) -> tuple[str, ...]:
         """Voltage and charge of a block, and how the blocks are joined."""
         block = blocks[0]
         facts = [self.amount(block.volts, "V")]
@@ -83,7 +83,9 @@ class Texts:
             joined.append(self.words("diagram.in_series", n=series))
         if strings > 1:
             joined.append(self.words("diagram.side_by_side", n=strings))
-        return (f"{' '.join(facts)}", *joined)
+        if device is not None:
+            joined.append(self.words(f"diagram.string.{device.kind}", rating=self.amperes(device.rating)))
+        return (" ".join(facts), *joined)
 
 
 def plain(value: float, digits: int) -> Decimal:
