@@ -86,6 +86,12 @@ COMMANDS = {
         "keep a time stamp that an authority elsewhere made over the head of the trail",
         "lugbook import-token plover head.tsr --certificate authority.pem",
     ),
+    "history": (
+        "history",
+        "say what is open, overdue and declined over all jobs, by boat and by kind of defect",
+        "lugbook history ~/jobs\nlugbook history ~/jobs --by defect --on 2026-10-01"
+        "\nlugbook history ~/jobs --format csv > open.csv",
+    ),
     "owner-note": (
         "owner_note",
         "print a note to the owner in plain text, for an email or an invoice",

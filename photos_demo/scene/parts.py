@@ -291,7 +291,7 @@ DIGIT_ONE = (
 )  # fmt: skip
 
 
-def rotary_switch(place: Matrix, turn: float = 0.0, body: Finish = m.BLACK, knob: Finish = m.RED) -> None:
+def rotary_switch(place: Matrix, turn: float = 0.0, body: Finish = m.BLACK, knob: Finish = m.GREY) -> None:
     """A four-position battery switch facing +Z; `turn` is the knob's angle [degrees] from OFF."""
     lathe([(0, 0), (6.4, 0), (6.6, 0.2), (6.5, 1.6), (6.1, 2.0), (4.6, 2.15), (0, 2.15)], place, body, 96)
     ink = Finish((0.78, 0.77, 0.72), 0.5, grime=0.3)
@@ -380,7 +380,7 @@ def ribbed_hose(points: Path, radius: float, skin: Skin, pitch: float = 0.55) ->
     loft(rings, Matrix(), skin)
 
 
-def bilge_pump(place: Matrix, body: Finish = m.BLUE) -> Matrix:
+def bilge_pump(place: Matrix, body: Finish = m.GREY) -> Matrix:
     """A submersible pump standing on the placement. Returns its outlet (direction X)."""
     lathe([(0, 0), (4.4, 0), (4.5, 0.3), (4.4, 3.0), (4.0, 3.2)], place, m.BLACK, 64)
     for k in range(28):

@@ -96,3 +96,17 @@ def test_items_of_absent_things_are_not_asked_once_said(job_folder: Callable[[st
     assessed = assess(job)
     assert [answer.item.id for answer in assessed.answers] == ["aa", "bb"]
     assert [left.id for left in assessed.not_asked] == ["cc"]
+
+
+def test_a_result_can_point_at_a_defect_entered_elsewhere(judged: Judge) -> None:
+    rows = result("aa", defect(1)) + "  - {item: bb, result: no departure seen, extent: whole, see: [d1]}\n"
+    assessed = judged("results:\n" + rows, checklist(item("aa"), item("bb")))
+    by_item = {answer.item.id: answer for answer in assessed.answers}
+    assert [found.id for found in by_item["bb"].see] == ["d1"]
+    assert by_item["bb"].defects == ()
+
+
+def test_within_a_level_what_is_dangerous_now_comes_first(judged: Judge) -> None:
+    rows = result("aa", defect(1)) + result("bb", defect(2, danger="present"))
+    assessed = judged("results:\n" + rows, checklist(item("aa"), item("bb")))
+    assert [found.id for found in assessed.defects] == ["d2", "d1"]

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import get_args
 
-from lugbook.assess.risk import LEVELS, MATRIX, act_by, risk_level
+from lugbook.assess.risk import LEVELS, MATRIX, USUAL_ACT_BY, act_by, risk_level
 from lugbook.model.assessed import Answer, Assessed, JudgedDefect, Risk
 from lugbook.model.checklist import Item, Source
 from lugbook.model.findings import Defect, DefectBase, ExtraDefect, Reading, Result
@@ -59,13 +59,20 @@ def assess(job: Job) -> Assessed:
     )
     not_asked = tuple(item for item in job.checklist.items if not item.asked(fitted))
     kept = tuple((group, answers) for group, answers in groups if answers)
-    return Assessed(job, defects, kept, not_asked, _cautions(defects, fitted), dict(MATRIX), closed)
+    return Assessed(
+        job, defects, kept, not_asked, _cautions(defects, fitted), dict(MATRIX), dict(USUAL_ACT_BY), closed
+    )
 
 
-def _urgency(defect: JudgedDefect, walk: dict[str, int]) -> tuple[int, int, int, int]:
-    """Level first, people before property, then the order of the walk; extras come after it."""
-    place = walk.get(defect.item or "", len(walk))
-    return LEVELS.index(defect.risk.level), int(defect.harms == "property"), place, int(defect.id[1:])
+def _urgency(defect: JudgedDefect, walk: dict[str, int]) -> tuple[int, int, int, int, int]:
+    """Level first, people before property, what is dangerous now before what waits, then the order of the walk."""
+    return (
+        LEVELS.index(defect.risk.level),
+        int(defect.harms == "property"),
+        int(defect.danger == "latent"),
+        walk.get(defect.item or "", len(walk)),  # extras come after the walk
+        int(defect.id[1:]),
+    )
 
 
 def _risk(severity: SeverityWord, probability: ProbabilityWord, defect: DefectBase) -> Risk:
@@ -135,6 +142,7 @@ def _judged(
         title=defect.title,
         place=defect.place,
         seen=defect.seen,
+        until_then=defect.until_then,
         told=defect.told,
         opinion=defect.opinion,
         readings=tuple(readings[key] for key in defect.readings),
@@ -158,7 +166,7 @@ def _answer(
     item: Item, result: Result | None, defects: tuple[JudgedDefect, ...], readings: dict[str, Reading]
 ) -> Answer:
     if result is None:
-        return Answer(item, None, None, None, None, None, (), (), ())
+        return Answer(item, None, None, None, None, None, (), (), (), ())
     return Answer(
         item=item,
         result=result.result,
@@ -169,6 +177,7 @@ def _answer(
         readings=tuple(readings[key] for key in result.readings),
         photos=result.photos,
         defects=tuple(defect for defect in defects if defect.item == item.id),
+        see=tuple(defect for defect in defects if defect.id in result.see),
     )
 
 

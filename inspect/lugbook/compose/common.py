@@ -7,7 +7,7 @@ from datetime import date
 
 from lugbook.model.checklist import Source
 from lugbook.model.extent import Extent
-from lugbook.model.findings import Reading
+from lugbook.model.findings import Instrument, Reading
 from lugbook.model.view import Fact, LevelView
 from lugbook.model.vocabulary import ActBy, Level
 from lugbook.words.catalogue import Words
@@ -64,6 +64,11 @@ class Phrases:
         if extent.tested is not None:
             parts.append(self.words("extent.tested" if extent.tested else "extent.not tested"))
         return ", ".join(parts)
+
+    def instrument(self, instrument: Instrument, day: date | None) -> str:
+        """An instrument's name, marked if it was past its date on the day."""
+        overdue = bool(day and instrument.due and instrument.due < day)
+        return self.words("readings.overdue_name", name=instrument.name) if overdue else instrument.name
 
     def reading(self, reading: Reading) -> str:
         """A reading in one line: value, place, state."""

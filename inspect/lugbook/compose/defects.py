@@ -32,6 +32,7 @@ def _defect(defect: JudgedDefect, questions: dict[str, str], phrases: Phrases, a
         level=phrases.level(risk.level),
         act_by=defect.act_by,
         act_by_words=phrases.act_by(defect.act_by),
+        until_then=defect.until_then,
         statements=phrases.statements(
             seen=defect.seen,
             readings=defect.readings,
@@ -51,7 +52,11 @@ def _defect(defect: JudgedDefect, questions: dict[str, str], phrases: Phrases, a
         ),
         override=override,
         sources=tuple(phrases.source(source) for source in defect.sources),
-        caution_lines=tuple(words(f"caution.{caution}.line") for caution in defect.cautions),
+        caution_lines=tuple(
+            words(f"caution.{caution}.line")
+            for caution in defect.cautions
+            if not (defect.service and caution == "prove-dead")  # it must stay on: the remedy says how
+        ),
         beside=album.add(defect.photos[0]) if alone else None,
         rows=() if alone else album.rows(defect.photos),
         question=questions.get(defect.item or ""),

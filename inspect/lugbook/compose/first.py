@@ -8,7 +8,7 @@ from typing import get_args
 from lugbook.compose.common import Phrases
 from lugbook.compose.pictures import Album
 from lugbook.model.assessed import Assessed
-from lugbook.model.view import CountView, DefectView, FirstPage, UrgentView
+from lugbook.model.view import CountView, DefectView, FirstPage, PlanGroup, UrgentView
 from lugbook.model.vocabulary import ActBy, Level
 
 URGENT = 5
@@ -43,6 +43,7 @@ def compose_first(
             phrases.fact("first.seen_at", report.visit.place),
             phrases.fact("first.by", ", ".join(p for p in (name, report.electrician.business) if p)),
             phrases.fact("visit.purpose", report.purpose),
+            phrases.fact("first.interest", report.electrician.interest),
         ),
         verdict=compose_verdict(assessed, phrases),
         counts=tuple(
@@ -51,10 +52,15 @@ def compose_first(
         ),
         urgent=urgent,
         urgent_more=words.count("first.urgent_more", more) if more > 0 else None,
+        not_seen_intro=(
+            words.count("first.not_seen_intro", len(unseen), asked=len(answers), answered=done)
+            if unseen
+            else words("first.answered", asked=len(answers), answered=done)
+        ),
         not_seen=unseen[:NOT_SEEN],
         not_seen_more=words.count("first.not_seen_more", left) if left > 0 else None,
         caution_lines=tuple(words(f"caution.{caution}.line") for caution in assessed.cautions),
-        answered=words("first.all_asked", answered=done, asked=len(answers)),
+        limits=words.count("first.limits", len(report.limitations)) if report.limitations else None,
         ask=words("first.ask", name=name) if name else words("first.ask_unknown"),
         picture=album.pictures[0] if report.craft.photo is not None else None,
     )
@@ -73,6 +79,7 @@ def _urgent(defect: DefectView) -> UrgentView:
         title=defect.title,
         place=shorten(defect.place, PLACE, placeholder=" …"),
         act_by=defect.act_by_words,
+        until_then=defect.until_then,
         level=defect.level,
         thumb=picture.thumb if picture else None,
         thumb_alt=picture.alt if picture else "",
@@ -106,3 +113,17 @@ def compose_verdict(assessed: Assessed, phrases: Phrases) -> tuple[str, ...]:
         if count := results.count(result):  # type: ignore[arg-type]
             sentences.append(words.count(f"verdict.{key}", count))
     return tuple(sentences)
+
+
+def compose_plan(defects: tuple[DefectView, ...], phrases: Phrases) -> tuple[PlanGroup, ...]:
+    """All defects by the time by which to act, soonest first."""
+    groups = []
+    for due in (*ACT_BY, None):
+        entries = tuple(
+            (phrases.words("defect.heading", n=defect.number, title=defect.title), defect.anchor)
+            for defect in defects
+            if defect.act_by == due
+        )
+        if entries:
+            groups.append(PlanGroup(title=phrases.act_by(due), entries=entries))
+    return tuple(groups)

@@ -13,6 +13,7 @@ from lugbook.model.view import (
     Fact,
     GroupView,
     InstrumentView,
+    LevelView,
     MatrixRow,
     PictureView,
     ReadingView,
@@ -26,7 +27,10 @@ DASH = "–"
 
 def compose_readings(assessed: Assessed, phrases: Phrases) -> tuple[ReadingView, ...]:
     """The test record, in the order of the file."""
-    names = {instrument.id: instrument.name for instrument in assessed.job.findings.report.instruments}
+    names = {
+        instrument.id: phrases.instrument(instrument, assessed.job.findings.report.visit.date)
+        for instrument in assessed.job.findings.report.instruments
+    }
     return tuple(
         ReadingView(
             id=reading.id,
@@ -76,7 +80,7 @@ def _answer(answer: Answer, phrases: Phrases, pictures: list[PictureView]) -> An
     return AnswerView(
         item=answer.item.id,
         question=answer.item.question,
-        result=phrases.words(f"result.{answer.result or 'unanswered'}"),
+        result=phrases.words(f"result.{_result_key(answer)}"),
         result_key=(answer.result or "unanswered").replace(" ", "-"),
         extent=phrases.extent(answer.extent, answer.result) if answer.result else DASH,
         statements=phrases.statements(
@@ -87,8 +91,15 @@ def _answer(answer: Answer, phrases: Phrases, pictures: list[PictureView]) -> An
             seen_key="looked.note",
         ),
         pictures=tuple((picture.label, picture.anchor) for picture in pictures),
-        defects=tuple((defect.number, f"defect-{defect.id}") for defect in answer.defects),
+        defects=tuple((d.number, f"defect-{d.id}") for d in (*answer.defects, *answer.see)),
     )
+
+
+def _result_key(answer: Answer) -> str:
+    """The words for a result: nothing else departs where a defect is entered elsewhere."""
+    if answer.result == "no departure seen" and answer.see:
+        return "no other departure seen"
+    return answer.result or "unanswered"
 
 
 def compose_unseen(assessed: Assessed, phrases: Phrases) -> tuple[UnseenView, ...]:
@@ -98,6 +109,15 @@ def compose_unseen(assessed: Assessed, phrases: Phrases) -> tuple[UnseenView, ..
         UnseenView(question=answer.item.question, state=state, reason=answer.reason or "")
         for answer in assessed.answers
         if answer.result == "not inspected"
+    )
+
+
+def compose_closer(assessed: Assessed) -> tuple[tuple[str, str], ...]:
+    """Questions that need a closer look, with the reason."""
+    return tuple(
+        (answer.item.question, answer.reason or "")
+        for answer in assessed.answers
+        if answer.result == "further investigation"
     )
 
 
@@ -192,3 +212,22 @@ def compose_matrix(
 def severities(phrases: Phrases) -> tuple[str, ...]:
     """The table's columns."""
     return tuple(phrases.words(f"severity.{severity}") for severity in get_args(SeverityWord))
+
+
+def compose_urgency(assessed: Assessed, phrases: Phrases) -> tuple[tuple[LevelView, str, str], ...]:
+    """The rule of urgency as a table."""
+    return tuple(
+        (phrases.level(level), phrases.act_by(present), phrases.act_by(latent))
+        for level, (present, latent) in assessed.urgency.items()
+    )
+
+
+def compose_meanings(phrases: Phrases) -> tuple[Fact, ...]:
+    """What the words of the risk table mean."""
+    words = phrases.words
+    kinds = (("severity", get_args(SeverityWord)), ("probability", get_args(ProbabilityWord)))
+    return tuple(
+        Fact(label=words(f"{kind}.{word}"), text=words(f"{kind}_meaning.{word}"))
+        for kind, named in kinds
+        for word in named
+    )

@@ -9,7 +9,7 @@ from lugbook.compose import record
 from lugbook.compose.changes import changes_in_short, compose_changes
 from lugbook.compose.common import Phrases
 from lugbook.compose.defects import compose_defects
-from lugbook.compose.first import COUNTED, compose_first
+from lugbook.compose.first import COUNTED, compose_first, compose_plan
 from lugbook.compose.pictures import Album
 from lugbook.model.assessed import Assessed
 from lugbook.model.changes import Changes
@@ -58,6 +58,8 @@ def compose(
             logo_alt=job.business.logo_alt,
         ),
         first=first,
+        plan=compose_plan(defects, phrases),
+        closer=record.compose_closer(assessed),
         cautions=tuple(
             CautionView(
                 id=caution, line=words(f"caution.{caution}.line"), text=words(f"caution.{caution}.text")
@@ -77,6 +79,17 @@ def compose(
         visit=record.compose_visit(assessed, phrases),
         severities=record.severities(phrases),
         matrix=record.compose_matrix(assessed.matrix, phrases),
+        urgency=record.compose_urgency(assessed, phrases),
+        meanings=record.compose_meanings(phrases),
+        overridden=tuple(
+            words(
+                "method.overridden",
+                heading=words("defect.heading", n=d.number, title=d.title),
+                text=d.override,
+            )
+            for d in defects
+            if d.override
+        ),
         levels=tuple(phrases.level(level) for level in COUNTED),
         files=job.digests,
         made_with=words("trail.program", version=__version__, lists=lists),

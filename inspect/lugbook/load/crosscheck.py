@@ -129,6 +129,13 @@ def _references(findings: Findings, document: Document) -> None:
         (("results", i), result.readings) for i, result in enumerate(findings.results)
     ]
     named += [(where, defect.readings) for where, defect, _ in defects_of(findings)]
+    known = {defect.id for _, defect, _ in defects_of(findings) if defect.id}
+    for i, result in enumerate(findings.results):
+        for n, key in enumerate(result.see):
+            if key not in known:
+                document.report(
+                    ("results", i, "see", n), "P208", f"there is no defect '{key}'", nearest(key, known)
+                )
     for where, ids in named:
         for n, key in enumerate(ids):
             if key not in readings:
@@ -200,7 +207,9 @@ def _places(findings: Findings, network: Network | None, document: Document) -> 
 
 def names(network: Network) -> frozenset[str]:
     """What a defect can stand at: terminals, elements, and the names that the file gives them."""
-    return frozenset((*network.nodes, *network.edges, *network.aliases, *network.switches, *network.converters))
+    return frozenset(
+        (*network.nodes, *network.edges, *network.aliases, *network.switches, *network.converters)
+    )
 
 
 def _instruments(findings: Findings, document: Document) -> None:

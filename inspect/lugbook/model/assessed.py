@@ -41,6 +41,7 @@ class JudgedDefect:
     title: str
     place: str
     seen: str
+    until_then: str | None
     told: str | None
     opinion: str | None
     readings: tuple[Reading, ...]
@@ -66,7 +67,10 @@ class JudgedDefect:
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """What was answered to an item that this boat is asked. `result` is None while unanswered."""
+    """What was answered to an item that this boat is asked. `result` is None while unanswered.
+
+    `see` are defects that were entered under another item and concern this one too.
+    """
 
     item: Item
     result: ResultWord | None
@@ -77,12 +81,14 @@ class Answer:
     readings: tuple[Reading, ...]
     photos: tuple[Photo, ...]
     defects: tuple[JudgedDefect, ...]
+    see: tuple[JudgedDefect, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Assessed:
     """A judged job. `groups` keeps the order of the walk; `not_asked` are items for things that are not fitted.
 
+    `urgency` is when to act on a level whose danger is present, and on one whose danger is latent.
     `matrix` is the table that the levels come from, so that the report prints the one that was used.
     """
 
@@ -92,6 +98,7 @@ class Assessed:
     not_asked: tuple[Item, ...]
     cautions: tuple[Caution, ...]
     matrix: dict[ProbabilityWord, tuple[Level, ...]]
+    urgency: dict[Level, tuple[ActBy, ActBy]]
     closed: tuple[JudgedDefect, ...] = ()
     """Carried defects that are put right or no longer applicable. They are not among `defects`."""
 

@@ -98,7 +98,7 @@ CODES: dict[str, Code] = {
         Code(
             "P208",
             "error",
-            "A reading or an instrument that is not in the file.",
+            "A reading, an instrument or a defect that is not in the file.",
             "The hint names the nearest.",
         ),
         Code(

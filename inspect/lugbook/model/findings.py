@@ -430,6 +430,8 @@ class DefectBase(Frozen):
     """Why the inspector does not follow a computed judgement about the same item and place. Both are printed."""
     seen: Text
     """What was seen. Markdown."""
+    until_then: Line | None = None
+    """What to do, or not to do, until it is put right: one short line for the first page."""
     told: Text | None = None
     """What the owner said. Markdown."""
     opinion: Text | None = None
@@ -452,7 +454,9 @@ class DefectBase(Frozen):
     @model_validator(mode="after")
     def _now_of_something(self) -> Self:
         if self.now is not None and self.carried is None:
-            raise fault("P207", "'now' belongs to a defect of an earlier visit, and this one has no 'carried'")
+            raise fault(
+                "P207", "'now' belongs to a defect of an earlier visit, and this one has no 'carried'"
+            )
         return self
 
 
@@ -503,7 +507,11 @@ RESULT_RULES: list[Any] = [
     when(
         "result",
         ["no departure seen", "further investigation", "not applicable", "not inspected"],
-        {"properties": {"defects": {"anyOf": [{"type": "null"}, {"type": "array", "items": needs("carried")}]}}},
+        {
+            "properties": {
+                "defects": {"anyOf": [{"type": "null"}, {"type": "array", "items": needs("carried")}]}
+            }
+        },
     ),
 ]
 
@@ -527,6 +535,8 @@ class Result(Frozen):
     """What the owner said. Markdown."""
     readings: tuple[Ident, ...] = ()
     """Ids of readings that belong to it."""
+    see: tuple[DefectId, ...] = ()
+    """Defects entered under another item that concern this one too."""
     photos: tuple[Photo, ...] = ()
     """Pictures."""
     defects: tuple[Defect, ...] = ()

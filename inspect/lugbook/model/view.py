@@ -92,6 +92,8 @@ class DefectView(View):
     """When to act, as a word of the format; none if the risk is removed."""
     act_by_words: str
     """When to act, in the report's language."""
+    until_then: str | None
+    """What to do, or not to do, until it is put right."""
     statements: tuple[Fact, ...]
     """Seen, measured, told, opinion: marked apart. Markdown."""
     why: str
@@ -147,6 +149,8 @@ class UrgentView(View):
     """Where on the boat."""
     act_by: str
     """When to act, in words."""
+    until_then: str | None
+    """What to do, or not to do, until it is put right."""
     level: LevelView
     """Its risk level."""
     thumb: str | None
@@ -168,18 +172,29 @@ class FirstPage(View):
     """The most urgent defects."""
     urgent_more: str | None
     """How many more there are."""
+    not_seen_intro: str
+    """How many questions have an answer, and how many could not be looked at."""
     not_seen: tuple[str, ...]
     """What was not looked at."""
     not_seen_more: str | None
     """How many more there are."""
     caution_lines: tuple[str, ...]
     """The cautions that apply, one line each."""
-    answered: str
-    """How many questions were answered."""
+    limits: str | None
+    """How many limits of the inspection are described inside."""
     ask: str
     """Whom to ask."""
     picture: PictureView | None
     """The picture of the boat."""
+
+
+class PlanGroup(View):
+    """Everything that is due by one time."""
+
+    title: str
+    """The time by which to act."""
+    entries: tuple[tuple[str, str], ...]
+    """Numbered titles and anchors, in the order of the numbers."""
 
 
 class CautionView(View):
@@ -418,6 +433,11 @@ class ReportView(View):
     letterhead: Letterhead
     """The inspector's own letterhead."""
     first: FirstPage
+    """The page to read first."""
+    plan: tuple[PlanGroup, ...]
+    """All defects by the time by which to act, soonest first."""
+    closer: tuple[tuple[str, str], ...]
+    """Questions that need a closer look, with the reason. Markdown."""
     """The first page, for the owner."""
     cautions: tuple[CautionView, ...]
     """The cautions that apply to this boat."""
@@ -447,6 +467,12 @@ class ReportView(View):
     """The severities in words: the head of the risk table."""
     matrix: tuple[MatrixRow, ...]
     """The risk table, a row for each probability."""
+    urgency: tuple[tuple[LevelView, str, str], ...]
+    """When to act, for each level: with a danger that is present, and with one that is latent."""
+    meanings: tuple[Fact, ...]
+    """What the words for severity and probability mean."""
+    overridden: tuple[str, ...]
+    """The defects whose level the inspector set, in sentences."""
     levels: tuple[LevelView, ...]
     """The levels in words."""
     files: tuple[tuple[str, str], ...]

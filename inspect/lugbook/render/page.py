@@ -16,6 +16,7 @@ from lugbook.data import data_file, data_folder
 from lugbook.model.view import ContactEntry, ReportView
 from lugbook.render.pdf import Resource
 from lugbook.words.catalogue import Words
+from lugbook.words.numbers import bound
 
 Paper = Literal["a4", "letter"]
 FACES = (
@@ -31,6 +32,7 @@ FACES = (
 SECTIONS = (
     ("first", "title.first"),
     ("changes", "title.changes"),
+    ("plan", "title.plan"),
     ("cautions", "title.cautions"),
     ("defects", "title.defects"),
     ("readings", "title.readings"),
@@ -47,7 +49,7 @@ Source = Callable[[str], str]
 
 def markdown() -> MarkdownIt:
     """Markdown of people: emphasis, lists and links. No HTML, pictures or headings: text cannot pose as the report."""
-    parser = MarkdownIt("commonmark", {"html": False})
+    parser = MarkdownIt("commonmark", {"html": False, "typographer": True}).enable(["smartquotes"])
     parser.disable(
         ["heading", "lheading", "image", "html_block", "html_inline", "autolink", "hr", "reference"]
     )
@@ -66,13 +68,13 @@ def _environment() -> Environment:
     )
     parser = markdown()
     environment.filters["mailto"] = mailto
-    environment.filters["md"] = lambda text: Markup(parser.render(text))
+    environment.filters["md"] = lambda text: Markup(parser.render(bound(text)))
     return environment
 
 
 def mailto(text: str) -> Markup:
     """Plain text with its mail addresses as links."""
-    return Markup(ADDRESS.sub(r'<a href="mailto:\g<0>">\g<0></a>', str(escape(text))))
+    return Markup(ADDRESS.sub(r'<a href="mailto:\g<0>">\g<0></a>', str(escape(bound(text)))))
 
 
 def screen_page(view: ReportView, words: Words, resources: Mapping[str, Resource]) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date, datetime
 from decimal import Decimal
 
@@ -9,7 +10,7 @@ from babel import Locale
 from babel.dates import format_date
 from babel.numbers import format_decimal
 
-from lugbook.model.quantity import Quantity
+from lugbook.model.quantity import SPELLINGS, UNITS, Quantity
 
 NO_BREAK = "\u00a0"
 SYMBOLS = {
@@ -27,6 +28,20 @@ SYMBOLS = {
     "Nm": "N m",
     "SG": "",
 }
+
+
+WRITTEN = "|".join(
+    re.escape(unit)
+    for unit in sorted(
+        {*UNITS, *SPELLINGS, *SYMBOLS.values()} - {"", "a", "v", "C", '"', "in"}, key=lambda u: (-len(u), u)
+    )
+)
+BEFORE_UNIT = re.compile(rf"(?<=\d) (?=(?:{WRITTEN}|rev/min|N m)\b)")
+
+
+def bound(text: str) -> str:
+    """Text whose numbers stay with their units at the end of a line."""
+    return BEFORE_UNIT.sub(NO_BREAK, text)
 
 
 class Formatter:
