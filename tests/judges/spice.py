@@ -78,9 +78,7 @@ def trial(seed: int) -> Trial:
         elements.append(Draw(name("i"), chance.choice(live), nodes[0], chance.uniform(0.5, 30)))
     if chance.random() < 0.4:  # a converter: constant power in, limited current out on a part of its own
         amperes, volts = chance.uniform(2, 15), system * chance.uniform(0.5, 1.2)
-        elements.append(
-            Power(name("p"), chance.choice(live), nodes[0], amperes * volts / 0.9, system * 0.75)
-        )
+        elements.append(Power(name("p"), chance.choice(live), nodes[0], amperes * volts / 0.9, system * 0.75))
         elements.append(Supply(name("s"), "out", "back", volts, amperes, 1e-3))
         elements.append(Resistor(name("r"), "out", "back", chance.uniform(0.2, 20)))
         elements.append(Cell(name("b"), "out", "back", volts * 0.9, 0.01))
@@ -131,7 +129,10 @@ def netlist(
         nodes = dict.fromkeys(node for element in elements for node in (element.a, element.b))
         lines += [f"C{node} {node} 0 1m ic=0" for node in nodes]
         wanted = [*(f"v({node})" for node in nodes), *(["i(Vshort)"] if short else [])]
-        analysis = ["tran 1m 5 4.99 uic", *(f"let last = {one}[length({one})-1]\nprint last" for one in wanted)]
+        analysis = [
+            "tran 1m 5 4.99 uic",
+            *(f"let last = {one}[length({one})-1]\nprint last" for one in wanted),
+        ]
     return "\n".join([*lines, ".control", "set numdgt=10", *analysis, ".endc", ".end", ""])
 
 

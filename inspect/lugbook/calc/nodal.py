@@ -123,11 +123,15 @@ class Solution:
 
 @dataclass(frozen=True, slots=True)
 class Short:
-    """A short from `at` to `to`: current from the one to the other [A], and element currents from a to b [A]."""
+    """A short from `at` to `to`: current from the one to the other [A], and element currents from a to b [A].
+
+    `free` is the voltage between the two nodes [V] without the short.
+    """
 
     at: str
     to: str
     amperes: float
+    free: float
     currents: Mapping[str, float]
 
 
@@ -181,7 +185,42 @@ class Nodal:
         self._knots = np.full((len(self._elements), 2), np.inf)
         for n, element in enumerate(self._elements):
             self._knots[n], self._slope[n], self._set[n] = _pieces(element)
+        self._leaves, self._core = self._trimmed()
         self._inverses: dict[bytes, Floats] = {}
+
+    def _trimmed(self) -> tuple[list[tuple[int, int, int]], Pieces]:
+        """Branches taken off from their tips: node, the node that it hangs on, by which element; and the nodes that are left.
+
+        What hangs on one straight element alone needs no equations: its row of the inverse follows from its neighbour's.
+        """
+        import numpy as np
+
+        touching: list[set[int]] = [set() for _ in self._nodes]
+        for n, (a, b) in enumerate(self._ends.tolist()):
+            if not isinstance(self._elements[n], Power | Draw):
+                touching[a].add(n)
+                touching[b].add(n)
+        held = set(self._part)
+        tips = [node for node, ways in enumerate(touching) if len(ways) == 1]
+        leaves: list[tuple[int, int, int]] = []
+        gone: set[int] = set()
+        while tips:
+            node = tips.pop()
+            if node in held or node in gone or len(touching[node]) != 1:
+                continue
+            (way,) = touching[node]
+            element = self._elements[way]
+            if not isinstance(element, Resistor | Cell):
+                continue
+            a, b = self._ends[way].tolist()
+            parent = b if a == node else a
+            touching[parent].discard(way)
+            leaves.append((node, parent, way))
+            gone.add(node)
+            if len(touching[parent]) == 1:
+                tips.append(parent)
+        core = [node for node in range(len(self._nodes)) if node not in gone]
+        return leaves[::-1], np.array(core, dtype=np.int64)
 
     def _parts(self) -> list[int]:
         """The number of the separate part that each node lies in; the part is named after its first node."""
@@ -229,7 +268,7 @@ class Nodal:
         for n, (a, b) in enumerate(places):
             if self._apart(a, b) or (arc > 0 and float(start[a] - start[b]) <= arc):
                 still = self._currents(start, first)
-                found[n] = Short(*pairs[n], 0.0, _Row(self._order, still))
+                found[n] = Short(*pairs[n], 0.0, self._between(start, a, b), _Row(self._order, still))
             else:
                 left.setdefault(first.tobytes(), []).append(n)
         # Whole steps for many shorts at once; a solution that lies in the pieces it was made with is the solution.
@@ -244,7 +283,10 @@ class Nodal:
                 currents = self._currents(volts, reached)
                 for k, n in enumerate(group):
                     if same[k]:
-                        found[n] = Short(*pairs[n], float(amperes[k]), _Row(self._order, currents[:, k]))
+                        free = self._between(start, *places[n])
+                        found[n] = Short(
+                            *pairs[n], float(amperes[k]), free, _Row(self._order, currents[:, k])
+                        )
                     else:
                         following.setdefault(np.ascontiguousarray(reached[:, k]).tobytes(), []).append(n)
             left = following
@@ -253,7 +295,11 @@ class Nodal:
                 found[n] = self._single(*pairs[n], arc)
         return [one for one in found if one is not None]
 
+    def _between(self, volts: Floats, a: int, b: int) -> float:
+        return 0.0 if self._apart(a, b) else float(volts[a] - volts[b])
+
     def _apart(self, a: int, b: int) -> bool:
+        """Whether nothing joins two nodes, or they are the same."""
         return a < 0 or b < 0 or a == b or self._part[a] != self._part[b]
 
     def _single(self, at: str, to: str, arc: float) -> Short | Unsolved:
@@ -263,12 +309,14 @@ class Nodal:
         if isinstance(free, Unsolved):
             return free
         if self._apart(a, b) or (arc > 0 and float(free[a] - free[b]) <= arc):
-            return Short(at, to, 0.0, _Row(self._order, self._currents(free, self._pieces_at(free))))
+            still = self._currents(free, self._pieces_at(free))
+            return Short(at, to, 0.0, self._between(free, a, b), _Row(self._order, still))
         volts = self._settled((a, b), arc)
         if isinstance(volts, Unsolved):
             return volts
         currents = self._currents(volts, self._pieces_at(volts))
-        return Short(at, to, -float(self._balance(currents)[a]), _Row(self._order, currents))
+        amperes = -float(self._balance(currents)[a])
+        return Short(at, to, amperes, self._between(free, a, b), _Row(self._order, currents))
 
     def _settled(self, short: tuple[int, int] | None, arc: float) -> Floats | Unsolved:
         """Node voltages with the loads of constant power settled."""
@@ -379,6 +427,7 @@ class Nodal:
         if key not in self._inverses:
             matrix = np.zeros((len(self._nodes), len(self._nodes)))
             slope = self._slope[np.arange(len(self._elements)), pieces]
+            slope[[way for _, _, way in self._leaves]] = 0.0
             a, b = self._ends[:, 0], self._ends[:, 1]
             np.add.at(matrix, (a, a), slope)
             np.add.at(matrix, (b, b), slope)
@@ -386,7 +435,14 @@ class Nodal:
             np.subtract.at(matrix, (b, a), slope)
             for node in set(self._part):  # each part's first node is held at 0 V; no current flows there
                 matrix[node, node] += 1e3
-            self._inverses[key] = np.linalg.inv(matrix)
+            core = np.ix_(self._core, self._core)
+            inverse: Floats = np.zeros((len(self._nodes), len(self._nodes)), dtype=np.float64)
+            inverse[core] = np.linalg.inv(matrix[core])
+            for node, parent, way in self._leaves:
+                inverse[node] = inverse[parent]
+                inverse[:, node] = inverse[:, parent]
+                inverse[node, node] = inverse[parent, parent] + 1 / self._slope[way, 0]
+            self._inverses[key] = inverse
         return self._inverses[key]
 
     def _free(self, pieces: Pieces) -> tuple[Floats, Floats]:
@@ -403,8 +459,7 @@ class Nodal:
         if short is None:
             return self._free(pieces)[1]
         volts, _ = self._shorted(pieces, np.array([short], dtype=np.int64), arc)
-        column: Floats = volts[:, 0]
-        return column
+        return np.asarray(volts[:, 0], dtype=np.float64)
 
     def _shorted(self, pieces: Pieces, ends: Pieces, arc: float) -> tuple[Floats, Floats]:
         """Voltages (a column each) and currents of shorts between these pairs of nodes, under these pieces."""

@@ -15,7 +15,16 @@ from lugbook.model.defaults import Assumption
 from lugbook.model.problem import Path
 from lugbook.model.vocabulary import Exposure, Known
 
-Analysis = Literal["ampacity", "coordination", "voltage drop", "coverage", "terminations"]
+Analysis = Literal[
+    "ampacity",
+    "coordination",
+    "voltage drop",
+    "coverage",
+    "terminations",
+    "fault current",
+    "breaking capacity",
+    "fault heating",
+]
 Verdict = Literal["within", "departure", "cannot be decided"]
 Origin = Literal["entered", "assumed", "table", "computed"]
 Relation = Literal["at most", "at least"]
@@ -23,7 +32,7 @@ Relation = Literal["at most", "at least"]
 
 @dataclass(frozen=True, slots=True)
 class Amount:
-    """A number to be printed: `value` in SI, `unit` one of A, V, W, m, m2, ohm, degC, Nm, ratio, count."""
+    """A number to be printed: `value` in SI, `unit` one of A, V, W, m, m2, ohm, degC, Nm, s, A2s, ratio, count."""
 
     value: float
     unit: str

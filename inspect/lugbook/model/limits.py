@@ -8,7 +8,19 @@ from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
 
 from lugbook.model.scalars import Count, Day, Frozen, Line, YesNo, fault, read_text
 from lugbook.model.vocabulary import Known
-from lugbook.model.wiring import Area, Gauge, Length, Share, Temperature, Torque, Volts, read_gauge
+from lugbook.model.wiring import (
+    Amps,
+    Area,
+    DeviceClass,
+    Duration,
+    Gauge,
+    Length,
+    Share,
+    Temperature,
+    Torque,
+    Volts,
+    read_gauge,
+)
 
 SourceRule = Literal["battery", "alternator", "charger", "other source", "reduction", "any"]
 Condition = Literal["always", "nearest impractical", "enclosed throughout"]
@@ -270,6 +282,28 @@ class CrankingEstimate(Limit):
     """Factor on the cold resistance for the maximum case."""
 
 
+class DeviceClassFigures(Limit):
+    """What a class of fuses or breakers is held to by its standard: opening times, and breaking capacity."""
+
+    device: DeviceClass
+    """The class, as devices name it under 'type'."""
+    gates: dict[str, Duration] = Field(default_factory=dict)
+    """Longest opening time by multiple of the rating, such as {2: 5 s, 3.5: 0.5 s}."""
+    breaks: tuple[tuple[Volts, Amps], ...] = ()
+    """Breaking capacity, d.c., as pairs of volts and amperes, where a device's own is not entered."""
+    largest: Amps | None = None
+    """The largest rating that the standard covers."""
+
+    @model_validator(mode="after")
+    def _multiples(self) -> Self:
+        for multiple in self.gates:
+            if not multiple.replace(".", "", 1).isdigit() or not 1 < float(multiple) <= 100:
+                raise fault(
+                    "P632", f"'{multiple}' is not a multiple of the rating", "write a number such as 3.5"
+                )
+        return self
+
+
 class LugHole(Limit):
     """The clearance series that a lug's hole may not pass."""
 
@@ -333,3 +367,5 @@ class Limits(Frozen):
     """Several engines share a conductor between their earthed starters."""
     cranking_estimate: CrankingEstimate | None = None
     """Fault current from the cold-cranking figure."""
+    device_classes: tuple[DeviceClassFigures, ...] = ()
+    """Opening times and breaking capacity by class of device."""
