@@ -92,6 +92,12 @@ COMMANDS = {
         "lugbook history ~/jobs\nlugbook history ~/jobs --by defect --on 2026-10-01"
         "\nlugbook history ~/jobs --format csv > open.csv",
     ),
+    "history": (
+        "history",
+        "say what is open, overdue and declined over all jobs, by boat and by kind of defect",
+        "lugbook history ~/jobs\nlugbook history ~/jobs --by defect --on 2026-10-01"
+        "\nlugbook history ~/jobs --format csv > open.csv",
+    ),
     "owner-note": (
         "owner_note",
         "print a note to the owner in plain text, for an email or an invoice",

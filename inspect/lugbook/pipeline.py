@@ -120,6 +120,14 @@ def judged(folder: Path, progress: Progress) -> Assessed:
     return judged_with_facts(folder, progress)[0]
 
 
+def judged_unseen(folder: Path) -> Assessed:
+    """The same without looking into its pictures."""
+    job, problems = load_job(folder)
+    if job is None:
+        raise InputRefusedError(problems)
+    return assess(job)
+
+
 def judged_with_facts(folder: Path, progress: Progress) -> tuple[Assessed, dict[str, PictureFacts]]:
     """The same, with the facts of its pictures."""
     checked = check_job(folder, progress)
