@@ -40,7 +40,16 @@ def text_mark(line: str, x: float, y: float, size: float, wide: float, high: flo
     """A number in the middle of its mark."""
     role: Role = "number" if wide == high else "chip"
     inside = text(line, x, y + 0.355 * size, "middle", role, size)
-    return DiagramMark(x=round(x, 2), y=round(y, 2), width=round(wide, 2), height=high, text=inside)
+    return DiagramMark(
+        x=round(x, 2),
+        y=round(y, 2),
+        left=round(x - wide / 2, 2),
+        top=round(y - high / 2, 2),
+        width=round(wide, 2),
+        height=high,
+        radius=round(min(wide, high) / 2, 2),
+        text=inside,
+    )
 
 
 def box(

@@ -63,8 +63,11 @@ class DiagramMark(View):
     x: float
     y: float
     """The centre."""
+    left: float
+    top: float
     width: float
     height: float
+    radius: float
     text: DiagramText
 
 

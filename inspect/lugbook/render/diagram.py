@@ -60,7 +60,7 @@ def key_svg(key: DiagramKey) -> Markup:
     inside = {
         "unprotected": _heavy(((2.0, 8.0), (42.0, 8.0))),
         "device": _line("M2 8H42", "1.5") + _symbol(DiagramSymbol(symbol="fuse", x=22, y=8)),
-        "plate": _line("M2 8H42", "1.5") + _plate(22, 8, 18, 10) + _sample("chip", "7", "22", "11.2"),
+        "plate": _line("M2 8H42", "1.5") + _plate(13, 3, 18, 10) + _sample("chip", "7", "22", "11.2"),
         "defect": _circle(22, 8, 7.5) + _sample("number", "3", "22", "11.6"),
         "join": _line("M22 1V15", "3.4") + _line("M22 3H42M22 13H42", "1.5"),
         "bond": _line("M2 8H42", "1.5", DASHES["bond"]),
@@ -129,7 +129,7 @@ def _on_wire(wire: DiagramWire) -> str:
     plate = ""
     if wire.plate is not None:
         mark = wire.plate
-        plate = _plate(mark.x, mark.y, mark.width, mark.height) + _text(mark.text)
+        plate = _plate(mark.left, mark.top, mark.width, mark.height) + _text(mark.text)
     texts = "".join(_text(text) for text in wire.texts)
     return devices + plate + texts + "".join(_defect(mark) for mark in wire.marks)
 
@@ -150,12 +150,10 @@ def _symbol(symbol: DiagramSymbol) -> str:
     return f'<g transform="translate({number(symbol.x)} {number(symbol.y)})">{"".join(paths)}</g>'
 
 
-def _plate(x: float, y: float, width: float, height: float) -> str:
-    """A rectangle round its centre, drawn with a transform so that nothing is reckoned here."""
+def _plate(left: float, top: float, width: float, height: float) -> str:
     return (
-        f'<g transform="translate({number(x)} {number(y)})"><path class="dg-paper dg-line" '
-        f'd="M0 -{number(height / 2)}H{number(width / 2)}V{number(height / 2)}H-{number(width / 2)}V-{number(height / 2)}Z" '
-        f'fill="{PAPER}" stroke="{INK}" stroke-width="0.9"/></g>'
+        f'<rect class="dg-paper dg-line" x="{number(left)}" y="{number(top)}" width="{number(width)}" '
+        f'height="{number(height)}" fill="{PAPER}" stroke="{INK}" stroke-width="0.9"/>'
     )
 
 
@@ -164,7 +162,7 @@ def _circle(x: float, y: float, radius: float) -> str:
 
 
 def _defect(mark: DiagramMark) -> str:
-    return _circle(mark.x, mark.y, mark.width / 2) + _text(mark.text)
+    return _circle(mark.x, mark.y, mark.radius) + _text(mark.text)
 
 
 def _text(text: DiagramText) -> str:
