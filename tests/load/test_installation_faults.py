@@ -439,7 +439,7 @@ ROWS = [
         "area: 35 mm, length: 1.4",
         "P120",
         "id: c1,",
-        "expected a area",
+        "expected an area",
     ),
     row(
         "no parallel conductor",
