@@ -27,10 +27,11 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
     Pieces = NDArray[np.int64]
 
-# What a diode or an idle supply still lets pass [S]: keeps every part of the network joined to the rest.
-LEAK = 1e-8
+# What a diode or an idle supply still lets pass [S]: keeps every part of the network joined to the rest, and is small
+# enough to leave a tenth of a milliampere at 12 V.
+LEAK = 1e-5
 # Current that may be missing in the balance of a node [A], and as a share of the largest current.
-BALANCE, SHARE = 1e-5, 1e-9
+BALANCE, SHARE = 1e-4, 1e-8
 # Steps that are allowed; networks of boats take fewer than ten.
 MOST_STEPS = 200
 # Rounds of constant-power loads, and the change [A] that ends them, as a share of the current.
@@ -352,13 +353,14 @@ class Nodal:
             pieces = self._pieces_at(volts)
             currents = self._currents(volts, pieces)
             missing = self._balance(currents)
-            if short is not None:
-                missing[short[1]] += missing[short[0]]
-                missing[short[0]] = 0.0
+            if short is not None:  # the short carries what is missing at the one node to the other
+                through = missing[short[0]]
+                missing[short[1]] += through
+                missing[short[0]] -= through
             largest = float(np.abs(currents).max(initial=0.0))
             if float(np.abs(missing).max(initial=0.0)) <= BALANCE + SHARE * largest:
                 return volts
-            way = self._linear(pieces, short, arc) - volts
+            way = self._way(pieces, missing, short)
             volts = volts + self._share(volts, way) * way
         name = list(self._nodes)[int(np.abs(missing).argmax())]
         return Unsolved("the currents at a node do not balance", name)
@@ -452,6 +454,16 @@ class Nodal:
         inverse = self._inverse(pieces)
         pushed = self._balance(self._set[np.arange(len(self._elements)), pieces])
         return inverse, -(inverse @ pushed)
+
+    def _way(self, pieces: Pieces, missing: Floats, short: tuple[int, int] | None) -> Floats:
+        """The step that would balance the currents if the pieces stayed; a short keeps its voltage."""
+        inverse = self._inverse(pieces)
+        way: Floats = -(inverse @ missing)
+        if short is not None:
+            a, b = short
+            column = inverse[:, a] - inverse[:, b]
+            way = way - column * ((way[a] - way[b]) / (column[a] - column[b]))
+        return way
 
     def _linear(self, pieces: Pieces, short: tuple[int, int] | None, arc: float) -> Floats:
         import numpy as np

@@ -1,0 +1,235 @@
+"""The installation in one state as a network to be solved for faults, in one of three cases.
+
+`most`: all that is not known as it drives the largest current, batteries full and chargers on, conductors cool, joints
+without resistance. `sure`: the same day, but what is not known as it drives the least, so that this much flows in any
+case. `least`: batteries low, no charger on, conductors at the limit of their insulation, joints as poor as assumed.
+Loads are left out: beside a short they draw nothing worth a figure.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from lugbook.assess.evidence.capacity import at_20
+from lugbook.assess.evidence.draws import ports
+from lugbook.assess.evidence.fault_sources import Inner, inner
+from lugbook.assess.evidence.poles import Islands, Poles
+from lugbook.calc.conductor import at_temperature
+from lugbook.calc.nodal import Cell, Element, Nodal, Resistor, Supply, Valve
+from lugbook.model.basis import Basis
+from lugbook.model.defaults import DEFAULTS
+from lugbook.model.network import (
+    Battery,
+    Conductor,
+    Contact,
+    Diode,
+    Inline,
+    Join,
+    Network,
+    Port,
+    Source,
+    State,
+)
+
+FaultCase = Literal["most", "sure", "least"]
+CASES: tuple[FaultCase, ...] = ("most", "sure", "least")
+# Devices, contacts and joins [ohm]: far below any cable.
+NOTHING = 1e-6
+# What a source or diode has inside [ohm]: it holds its voltage up to its limit, and then its current.
+STIFF = 1e-3
+# Bolted joints of a conductor: one at each end.
+ENDS = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A piece of a conductor between its ends and devices: an element of the circuit, from node a to node b."""
+
+    id: str
+    conductor: str
+    a: str
+    b: str
+    start: float
+    end: float
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """How conductors are cut into sections at their devices; the same in every state and case.
+
+    `sections` by conductor; `device_nodes` are the two nodes that each device stands between.
+    """
+
+    sections: Mapping[str, tuple[Section, ...]]
+    device_nodes: Mapping[str, tuple[str, str]]
+
+
+@dataclass(frozen=True, slots=True)
+class Circuit:
+    """One state in one case. `unknown` are the banks whose current nobody knows: they are left out of the sums.
+
+    `part` names the part of the live pole that a node lies in.
+    """
+
+    state: State
+    case: FaultCase
+    nodal: Nodal
+    present: frozenset[str]
+    unknown: frozenset[str]
+    part: Mapping[str, str]
+
+
+def layout(network: Network) -> Layout:
+    """Cut the conductors at their devices. A device at the very end of a conductor sits on that end's node."""
+    sections: dict[str, tuple[Section, ...]] = {}
+    nodes: dict[str, tuple[str, str]] = {}
+    for one in network.conductors:
+        cut, here, at, whole = [], one.a, 0.0, one.length.high
+        last = len(one.devices) - 1
+        for n, placed in enumerate(one.devices):
+            if placed.at > at:
+                before = f"{placed.device.id}<"
+                cut.append(Section(f"{one.id}|{n}", one.id, here, before, at, placed.at))
+                here, at = before, placed.at
+            after = one.b if n == last and placed.at >= whole else f"{placed.device.id}>"
+            nodes[placed.device.id] = (here, after)
+            here = after
+        if here != one.b:
+            cut.append(Section(f"{one.id}|{len(one.devices)}", one.id, here, one.b, at, whole))
+        sections[one.id] = tuple(cut)
+    for edge in network.of(Inline):
+        assert isinstance(edge, Inline)
+        nodes[edge.device.id] = (edge.a, edge.b)
+    return Layout(sections, nodes)
+
+
+def circuit(
+    network: Network, poles: Poles, bases: Sequence[Basis], state: State, case: FaultCase, cut: Layout
+) -> Circuit:
+    """Build the circuit of a state."""
+    present = frozenset(name for name, edge in network.edges.items() if network.present(edge, state))
+    islands = Islands(network.nodes)
+    for name in present:
+        edge = network.edges[name]
+        if isinstance(edge, Conductor | Join | Inline | Contact | Diode | Battery):
+            islands.join(edge.a, edge.b)
+    charging = {} if case == "least" else _charging(network, poles, present, islands)
+    elements: list[Element] = []
+    unknown: set[str] = set()
+    for name in sorted(present):
+        edge = network.edges[name]
+        if isinstance(edge, Conductor):
+            elements += _conductor(edge, case, cut)
+        elif isinstance(edge, Join):
+            pair = edge.resistance
+            ohms = pair.max_case if case == "most" else pair.min_case
+            elements.append(Resistor(name, edge.a, edge.b, max(ohms, NOTHING)))
+        elif isinstance(edge, Inline):
+            elements.append(Resistor(edge.device.id, edge.a, edge.b, NOTHING))
+        elif isinstance(edge, Contact):
+            elements.append(Resistor(name, edge.a, edge.b, NOTHING))
+        elif isinstance(edge, Diode):
+            drop = edge.drop.max_case if case == "most" else edge.drop.min_case
+            elements.append(Valve(name, edge.a, edge.b, drop, STIFF))
+        elif isinstance(edge, Battery):
+            found = inner(edge, bases)
+            if not found.known:
+                unknown.add(edge.bank)
+            if found.ohms is not None:
+                share = charging.get(islands.find(edge.a), 0.0)
+                elements.append(_cell(edge, found, case, share))
+        elif isinstance(edge, Source) and case != "least":
+            elements.append(
+                Supply(name, edge.a, edge.b, edge.volts.high if case == "most" else edge.volts.low, edge.current, STIFF)
+            )  # fmt: skip
+        elif isinstance(edge, Port) and case != "least":
+            elements += _port(network, edge, present)
+    return Circuit(
+        state,
+        case,
+        Nodal(elements),
+        present,
+        frozenset(unknown),
+        _live_parts(network, poles, present, cut),
+    )
+
+
+def _live_parts(network: Network, poles: Poles, present: frozenset[str], cut: Layout) -> dict[str, str]:
+    """The live pole's separate parts: who could feed a short at a node at all."""
+    islands = Islands(network.nodes)
+    for name in present:
+        edge = network.edges[name]
+        conducts = isinstance(edge, Conductor | Join | Inline | Contact | Diode | Battery)
+        if conducts and edge.a not in poles.back and edge.b not in poles.back:
+            islands.join(edge.a, edge.b)
+    parts = {node: islands.find(node) for node in network.nodes}
+    for one in network.conductors:
+        for section in cut.sections[one.id] if one.id in present else ():
+            parts |= {node: parts[one.a] for node in (section.a, section.b) if node not in parts}
+    return parts
+
+
+def _conductor(one: Conductor, case: FaultCase, cut: Layout) -> list[Element]:
+    """A conductor's sections by their length, and its devices."""
+    cold = at_20(one)
+    temperature = one.insulation.high if case == "least" else one.ambient.low
+    ohms = at_temperature(resistance=cold.low if case == "most" else cold.high, temperature=temperature)
+    if case == "least":
+        ohms += ENDS * DEFAULTS["contact"].min_case
+    whole = one.length.high
+    made: list[Element] = [
+        Resistor(s.id, s.a, s.b, max(ohms * (s.end - s.start) / whole, NOTHING)) for s in cut.sections[one.id]
+    ]
+    return made + [
+        Resistor(placed.device.id, *cut.device_nodes[placed.device.id], NOTHING) for placed in one.devices
+    ]
+
+
+def _cell(battery: Battery, found: Inner, case: FaultCase, charging: float) -> Cell:
+    assert found.ohms is not None
+    ohms = found.ohms.max_case if case == "most" else found.ohms.min_case
+    volts = found.emf.low if case == "least" else max(found.emf.high, charging * battery.volts)
+    return Cell(battery.id, battery.a, battery.b, volts, ohms)
+
+
+def _charging(network: Network, poles: Poles, present: frozenset[str], islands: Islands) -> dict[str, float]:
+    """Highest charging voltage over nominal voltage, by part of the network."""
+    found: dict[str, float] = {}
+    for edge in network.edges.values():
+        if edge.id not in present:
+            continue
+        volts = 0.0
+        if isinstance(edge, Source) and edge.kind != "pv":
+            volts = edge.volts.high
+        elif isinstance(edge, Port) and edge.direction == "out" and edge.volts is not None:
+            volts = edge.volts[1]
+        if volts:
+            part = islands.find(edge.a)
+            found[part] = max(found.get(part, 0.0), volts / poles.between(edge, network.system))
+    return found
+
+
+def _port(network: Network, port: Port, present: frozenset[str]) -> list[Element]:
+    """What a converter can feed into a fault: its limit. Without a limit or a voltage it is left out."""
+    converter = network.converters[port.owner]
+    both = port.direction == "both" and converter.kind in ("dc-dc", "equaliser", "other")
+    gives = port.direction == "out" or both or (port.direction == "in" and converter.back_feed is True)
+    own = any(source.a == port.a and source.id in present for source in network.sources)
+    if not gives or own or port.current is None or port.volts is None:
+        return []
+    # An equaliser moves charge between batteries; it holds no voltage above theirs.
+    volts = port.volts[0] if both else port.volts[1]
+    return [Supply(port.id, port.a, port.b, volts, port.current, STIFF)]
+
+
+def converters(network: Network) -> tuple[Port, ...]:
+    """The ports that can feed a fault without a known limit."""
+    return tuple(
+        port
+        for port in ports(network)
+        if port.direction != "in"
+        and (port.current is None or port.volts is None)
+        and not network.converters[port.owner].kind.startswith("inverter")
+    )
