@@ -251,3 +251,14 @@ def test_more_switches_than_can_be_worked_through_are_told() -> None:
         for one in found
         if one.analysis == "coverage"
     )
+
+
+def test_a_short_time_load_comes_on_top_of_what_always_runs() -> None:
+    """By hand: 8 A all the time and a windlass of 40 A: 48 A, though the file names no state."""
+    text = feed(10, 1).replace(
+        "pos: far, neg: hull}]",
+        "pos: far, neg: hull}, {id: windlass, kind: motor, current: 40 A, duty: short-time, pos: far, neg: hull}]",
+    )
+    assert (
+        abs(pick(judged(text), analysis="ampacity", subject="first", basis="good-practice").high - 48) < 1e-6
+    )
