@@ -86,11 +86,16 @@ COMMANDS = {
         "keep a time stamp that an authority elsewhere made over the head of the trail",
         "lugbook import-token plover head.tsr --certificate authority.pem",
     ),
-    "history": (
-        "history",
-        "say what is open, overdue and declined over all jobs, by boat and by kind of defect",
-        "lugbook history ~/jobs\nlugbook history ~/jobs --by defect --on 2026-10-01"
-        "\nlugbook history ~/jobs --format csv > open.csv",
+    "erase": (
+        "erase",
+        "take a person's name and contacts out of a job, and record that",
+        "lugbook erase plover --person client --reason 'asked for by letter' --asked-by buyer"
+        "\nlugbook erase plover --person p3 --reason 'asked for by letter' --issued",
+    ),
+    "redact": (
+        "redact",
+        "make a copy of an issued report for third parties, without names, contacts, identifiers and places",
+        "lugbook redact plover -o out/for-the-yard\nlugbook redact plover --revision 1 --withhold 'Blue Heron Marina'",
     ),
     "history": (
         "history",

@@ -20,7 +20,7 @@ from PIL import Image, ImageCms
 
 from lugbook.data import data_file
 from lugbook.marks import draw_marks
-from lugbook.model.findings import Mark
+from lugbook.model.findings import Box, Mark
 from lugbook.picture_bytes import Contents, Kind, PictureFault, orientation, take_apart, taken
 
 __all__ = ["Examined", "PictureFault", "Prepared", "capture_time", "examine", "prepare"]
@@ -86,10 +86,12 @@ def prepare(
     marks: tuple[Mark, ...] = (),
     quality: int = 80,
     aspect: float | None = None,
+    cover: tuple[Box, ...] = (),
 ) -> Prepared:
     """The picture upright, in sRGB on white, at most `long_edge` pixels long, with its marks; never enlarged.
 
     With `aspect` (width divided by height) the middle of that shape is cut out, for small pictures in a list.
+    Each box of `cover` becomes a solid block before anything else is drawn or cut.
     The result is a progressive JPEG, or a PNG where the original is a PNG of few colours and that is smaller.
     The same file gives the same bytes.
     """
@@ -98,6 +100,8 @@ def prepare(
         image = _srgb(_scaled(_opened(contents), long_edge))
         turn = TURNS.get(orientation(contents.exif))
         image = image.transpose(turn) if turn is not None else image
+        for box in cover:
+            _block(image, box)
         if aspect is not None:
             image = _cut(image, aspect)
         if marks:
@@ -112,6 +116,14 @@ def capture_time(path: Path) -> datetime | None:
         return taken(take_apart(_read(path)).exif)
     except PictureFault:
         return None
+
+
+def _block(image: Image.Image, box: Box) -> None:
+    """Paint a box over, a little larger than drawn: pixels are lost, not hidden."""
+    (x1, y1), (x2, y2) = box
+    left, right = sorted((x1 * image.width, x2 * image.width))
+    top, bottom = sorted((y1 * image.height, y2 * image.height))
+    image.paste((0x17, 0x23, 0x2E), (int(left) - 2, int(top) - 2, int(right) + 3, int(bottom) + 3))
 
 
 def _cut(image: Image.Image, aspect: float) -> Image.Image:

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from lugbook.assess.changes import changes_of, compare, decided_before
 from lugbook.assess.judge import assess
@@ -30,7 +31,7 @@ from lugbook.model.assessed import Assessed
 from lugbook.model.changes import Changes
 from lugbook.model.checklist import Checklist
 from lugbook.model.decided import Decided
-from lugbook.model.findings import Findings
+from lugbook.model.findings import Box, Findings
 from lugbook.model.job import Job, PictureFacts
 from lugbook.model.notice import NoticeFile
 from lugbook.model.problem import Problem, has_errors
@@ -45,6 +46,9 @@ from lugbook.render.pdf import Attached, PdfError, PdfUnavailable, Resource, wri
 from lugbook.trail.events import decisions
 from lugbook.words.catalogue import load_words
 from lugbook.write import write_file, write_files
+
+if TYPE_CHECKING:
+    from lugbook.photos import Prepared
 
 # Long edges of prepared pictures in pixels: a picture is at most 105 mm wide in print, which makes 240 dpi.
 LONG_EDGE = 1000
@@ -73,6 +77,11 @@ def give_ids(folder: Path) -> list[str]:
     if text != document.text:
         write_file(folder / FINDINGS, text.encode("utf-8"))
     return ids
+
+
+def readable(text: str) -> bool:
+    """Whether a text is YAML without faults of form."""
+    return not parse(text, "text").problems
 
 
 def check_job(folder: Path, progress: Progress, *, strict: bool = False) -> Checked:
@@ -255,6 +264,16 @@ def _wanted(job: Job, view: ReportView) -> Iterator[tuple[str, Path, PictureView
         yield LOGO, job.business.logo, None, LONG_EDGE
     if job.findings.report.signature.image is not None:
         yield SIGNATURE, job.pictures[job.findings.report.signature.image], None, LONG_EDGE
+
+
+def covered_copy(path: Path, boxes: tuple[Box, ...]) -> Prepared:
+    """A picture without its metadata and with solid blocks over the boxes, for copies for third parties."""
+    from lugbook.photos import PictureFault, prepare
+
+    try:
+        return prepare(path, long_edge=COVER_EDGE, quality=90, cover=boxes)
+    except PictureFault as fault:
+        raise OutputError(f"{fault.message}; it changed meanwhile") from fault
 
 
 def created(day: str) -> datetime:

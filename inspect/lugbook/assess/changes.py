@@ -172,8 +172,8 @@ def _fate(defect: JudgedDefect, new: Assessed) -> tuple[ChangeWord, Remark]:
 
 def _side(defect: JudgedDefect) -> Side:
     if defect.closed:
-        return Side(defect.seen, None, None, defect.photos)
-    return Side(defect.seen, defect.risk.level, defect.act_by, defect.photos)
+        return Side(defect.seen or "", None, None, defect.photos)
+    return Side(defect.seen or "", defect.risk.level, defect.act_by, defect.photos)
 
 
 def _spot(quantity: str, place: str) -> tuple[str, str]:

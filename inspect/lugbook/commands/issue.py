@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import argparse
+from pathlib import Path
 
 from lugbook.commands.common import job_folder, print_problems
 from lugbook.commands.recording import add_recording, say_head, signer, words
+from lugbook.commands.redact import say
+from lugbook.issuing.redact import redact
 from lugbook.issuing.report import NotReadyError, issue
 from lugbook.progress import Progress
 
@@ -20,6 +23,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument(
         "--paper", choices=("a4", "letter"), default="a4", help="paper of the PDF (default: a4)"
+    )
+    parser.add_argument(
+        "--redact", metavar="FOLDER", help="also write a copy for third parties into this new folder"
     )
     add_recording(parser)
 
@@ -41,5 +47,16 @@ def run(arguments: argparse.Namespace) -> int:
         raise
     if not arguments.quiet:
         print(issued.folder)
+    if arguments.redact:
+        made = redact(
+            folder,
+            Path(arguments.redact),
+            Progress(quiet=arguments.quiet),
+            revision=None,
+            signer=signer(arguments),
+            paper=arguments.paper,
+        )
+        if not arguments.quiet:
+            say(made)
     say_head(arguments, issued.head)
     return 0

@@ -13,11 +13,13 @@ from lugbook.errors import UsageError
 from lugbook.trail.chain import HEAD, TRAIL, Link, parse_entry
 from lugbook.trail.check_job import check_job
 from lugbook.trail.check_pdf import check_pdf
+from lugbook.trail.check_redacted import check_redacted, read_redacted
 from lugbook.trail.check_revision import check_revision
 from lugbook.trail.check_signature import Signatures
 from lugbook.trail.entries import IssueEntry
+from lugbook.trail.erased import erased_alone
 from lugbook.trail.keys import read_signers
-from lugbook.trail.manifest import ENTRY_FILE, MANIFEST
+from lugbook.trail.manifest import ENTRY_FILE, MANIFEST, Manifest
 from lugbook.trail.people import PEOPLE
 from lugbook.trail.reading import Difference, Folder
 
@@ -75,6 +77,9 @@ def _job(arguments: argparse.Namespace, folder: Folder, signatures: Signatures) 
 
 def _revision(arguments: argparse.Namespace, folder: Folder, signatures: Signatures) -> int:
     line = folder.read(ENTRY_FILE)
+    redacted = read_redacted(folder) if line is None else None
+    if redacted is not None:
+        return _redacted(arguments, folder, redacted, signatures)
     if line is None:
         gone = Difference("missing", ENTRY_FILE, "the entry of this revision is not there")
         return _result(arguments, folder.root, [gone], [], signatures)
@@ -87,15 +92,31 @@ def _revision(arguments: argparse.Namespace, folder: Folder, signatures: Signatu
             arguments, folder.root, [Difference("altered", ENTRY_FILE, str(error))], [], signatures
         )
     link = Link(entry, line)
-    differences = check_revision(folder, "", link, entry.body, signatures, frozenset())
+    alone = erased_alone(folder, link, signatures)
+    differences = check_revision(folder, "", link, entry.body, signatures, alone.erased, alone.copies)
+    differences += alone.differences
     if arguments.head not in (None, link.sum):
         differences.append(Difference("altered", ENTRY_FILE, f"its sum is {link.sum}, not {arguments.head}"))
     say = [
         f"report {entry.body.number}, revision {entry.body.revision}{', a draft' if entry.body.draft else ''}",
         f"sum of its entry, the head of the trail when it was issued: {link.sum}",
         "the entries before it are not here; only the job's own folder has them",
+        *(f"erased, as the copy of an entry says: {path}" for path in sorted(alone.erased)),
     ]
+    if alone.erased:
+        say.append("only the job's own folder can show that this entry belongs to its trail")
     return _result(arguments, folder.root, differences, say, signatures)
+
+
+def _redacted(
+    arguments: argparse.Namespace, folder: Folder, manifest: Manifest, signatures: Signatures
+) -> int:
+    say = [
+        f"a copy for third parties of revision {manifest.revision}",
+        f"made from the report whose manifest has the sum {manifest.redacted_from}",
+        "only whoever holds that report can say whether this copy was made from it",
+    ]
+    return _result(arguments, folder.root, check_redacted(folder, manifest, signatures), say, signatures)
 
 
 def _pdf(arguments: argparse.Namespace, path: Path, signatures: Signatures) -> int:

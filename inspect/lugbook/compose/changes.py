@@ -83,7 +83,7 @@ def _texts(row: Change, phrases: Phrases) -> tuple[Fact, ...]:
         return ()
     words = phrases.words
     found = [Fact(label=words("changes.then"), text=row.before.seen, markdown=True)]
-    if row.after is not None:
+    if row.after is not None and row.after.seen:
         found.append(Fact(label=words("changes.now"), text=row.after.seen, markdown=True))
     if row.remark is not None:
         found.append(Fact(label=words("changes.remarks"), text=words(f"changes.remark.{row.remark}")))

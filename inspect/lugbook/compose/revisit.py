@@ -190,7 +190,7 @@ def _carried(
         "title": defect.title,
         "level": defect.risk.level,
         "act_by": defect.act_by,
-        "seen": defect.seen,
+        "seen": defect.seen or defect.title,
     }
     readings = [_reading(reading, plain) for reading in defect.readings]
     photos = [{**plain(photo), "file": pictures[photo.file], **_private(photo)} for photo in defect.photos]

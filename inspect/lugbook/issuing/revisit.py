@@ -46,8 +46,10 @@ def revisit(old: Path, new: Path, progress: Progress) -> Revisit:
     assessed = judged(old / last.folder if last else old, progress)
     job = assessed.job
     decided = {**past_decisions(job), **decisions_in(chain)}
-    kept = tuple(defect for defect in assessed.defects if not _is_done(decided.get(defect.id)))
-    left = tuple(defect.id for defect in assessed.defects if defect not in kept)
+    # What was computed and not seen is computed again, from the installation that goes along.
+    seen = [defect for defect in assessed.defects if defect.seen is not None]
+    kept = tuple(defect for defect in seen if not _is_done(decided.get(defect.id)))
+    left = tuple(defect.id for defect in seen if defect not in kept)
     pictures, copies = _pictures(assessed, kept)
     text = compose_revisit(
         assessed,

@@ -17,6 +17,7 @@ from lugbook.trail.entries import (
     StartEntry,
     persons,
 )
+from lugbook.trail.erased import copies_in
 from lugbook.trail.manifest import MANIFEST, parse_manifest
 from lugbook.trail.people import PEOPLE, parse_people
 from lugbook.trail.reading import Difference, Folder
@@ -59,6 +60,11 @@ def check_job(folder: Folder, signatures: Signatures, head: str | None) -> Check
     for path in sorted({p for top in GOVERNED for p in folder.names(top)} - known):
         if not any(path.startswith(f"{place}/") for place in places):  # inside a revision it was said already
             result.differences.append(Difference("extra", path, "no entry names it"))
+    result.differences += [
+        Difference("extra", path, "it is there, though an entry says that it was erased")
+        for path in sorted(erased)
+        if folder.read(path) is not None
+    ]
     differences, notes = _working(folder, chain)
     result.differences += differences
     result.notes += notes
@@ -134,6 +140,9 @@ def _people(folder: Folder, chain: Chain, notes: list[str]) -> list[Difference]:
                     "the name is not there, and no entry says that it was erased",
                 )
             )
+        elif key in people and key in erased:
+            message = "the name is there, though an entry says that it was erased"
+            found.append(Difference("extra", f"{PEOPLE}: {key}", message))
         elif key not in people:
             notes.append(f"the name of {key} was erased, as an entry records")
     found += [
@@ -166,7 +175,8 @@ def _entry(
                 Difference("order", TRAIL, f"entry {entry.entry} names a folder that is not its own"),
             ]
         places[body.folder] = entry.entry
-        return found + check_revision(folder, body.folder, link, body, signatures, erased)
+        copies = copies_in(folder, chain, body.folder)
+        return found + check_revision(folder, body.folder, link, body, signatures, erased, copies)
     if isinstance(entry, NoticeEntry):
         known.update(file.path for file in entry.body.outputs)
         return found + check_notice(folder, link, entry.body, signatures, erased)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from lugbook.trail.canonical import digest
 from lugbook.trail.chain import Link
 from lugbook.trail.check_signature import Signatures
@@ -12,9 +14,18 @@ from lugbook.trail.sshsig import ENTRY_NAMESPACE, REPORT_NAMESPACE
 
 
 def check_revision(
-    folder: Folder, place: str, link: Link, body: IssueBody, signatures: Signatures, erased: frozenset[str]
+    folder: Folder,
+    place: str,
+    link: Link,
+    body: IssueBody,
+    signatures: Signatures,
+    erased: frozenset[str],
+    copies: Mapping[str, bytes],
 ) -> list[Difference]:
-    """Everything that differs in the revision that lies at `place` inside the folder ('' for the folder itself)."""
+    """Everything that differs in the revision that lies at `place` inside the folder ('' for the folder itself).
+
+    `erased` are the paths that may be gone, `copies` the copies of the entries that say so.
+    """
     base = f"{place}/" if place else ""
     wrong: list[Difference] = []
     manifest, found = _manifest(folder, base, link, body)
@@ -48,7 +59,11 @@ def check_revision(
         difference = folder.compare(base + path, digest(data))
         if difference is not None and path != f"{ENTRY_FILE}.sig":
             wrong.append(difference)
-    known = {base + path for path in (*expected, *derived, SUMS)}
+    for path, data in copies.items():
+        difference = folder.compare(base + path, digest(data))
+        if difference is not None:
+            wrong.append(difference)
+    known = {base + path for path in (*expected, *derived, *copies, SUMS)}
     if manifest is not None:
         for path in sorted(folder.names(place) - known):
             wrong.append(Difference("extra", path, "neither manifest nor entry names it"))
