@@ -101,6 +101,7 @@ def test_names_that_were_erased_without_an_entry(copied: Story) -> None:
 
 def test_an_erase_entry_lets_names_and_files_be_gone(copied: Story) -> None:
     from lugbook.trail.entries import EraseBody, FileSum
+    from lugbook.trail.erased import copy_name
     from lugbook.trail.recording import Recording
     from lugbook.trail.store import locked
 
@@ -109,9 +110,10 @@ def test_an_erase_entry_lets_names_and_files_be_gone(copied: Story) -> None:
         recording = Recording(copied.job, "Ina Spector")
         sum_ = FileSum(path=gone, sha256=digest((copied.job / gone).read_bytes()))
         recording.erase_person("p2")
-        recording.add(
+        link = recording.add(
             EraseBody(people=("p2",), files=(sum_,), reason="asked for", asked_by="owner"), "2026-07-01"
         )
+        recording.file(f"issued/{copied.first.name}/{copy_name(link.entry.entry)}", link.line)
         recording.commit(removals=[gone])
     assert not (copied.job / gone).exists()
     assert "Otto Owner" not in (copied.job / "people.json").read_text(encoding="utf-8")

@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
-from lugbook.model.findings import Client, Electrician, Findings, Person, Photo, Signature
+from lugbook.model.findings import Findings, Person, Photo
 from lugbook.model.job import Business
 from lugbook.words.catalogue import Words
 
@@ -38,13 +38,12 @@ def withheld_findings(findings: Findings, files: Mapping[int, str], words: Words
     head = report.model_copy(
         update={
             "number": held,
-            "client": Client(**person(report.client), interest=report.client.interest),
-            "owner": Person(**person(report.owner)),
+            "client": report.client.model_copy(update=person(report.client)),
+            "owner": report.owner.model_copy(update=person(report.owner)),
             "permission": hide(report.permission),
             "reliance": hide(report.reliance),
-            "electrician": Electrician(
-                **person(who), business=hide(who.business), competence=who.competence,
-                insurance=hide(who.insurance), interest=who.interest,
+            "electrician": who.model_copy(
+                update={**person(who), "business": hide(who.business), "insurance": hide(who.insurance)}
             ),
             "craft": report.craft.model_copy(
                 update={
@@ -59,8 +58,12 @@ def withheld_findings(findings: Findings, files: Mapping[int, str], words: Words
                 one.model_copy(update={"serial": hide(one.serial)}) for one in report.instruments
             ),
             "distribution": (held,) if report.distribution else (),
-            "signature": Signature(
-                name=hide(report.signature.name), date=report.signature.date, place=hide(report.signature.place)
+            "signature": report.signature.model_copy(
+                update={
+                    "name": hide(report.signature.name),
+                    "place": hide(report.signature.place),
+                    "image": None,
+                }
             ),
             "terms": None,
         }

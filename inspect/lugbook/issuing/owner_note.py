@@ -2,43 +2,29 @@
 
 from __future__ import annotations
 
-from datetime import date
 from pathlib import Path
 
-from pydantic import ValidationError
-
+from lugbook.compose.decided import compose_issue
 from lugbook.compose.owner_note import compose_owner_note
-from lugbook.model.view import ReportView
 from lugbook.pipeline import check_job, composed, past_decisions
 from lugbook.progress import Progress
-from lugbook.trail.canonical import TrailError
 from lugbook.trail.events import decisions_in, issues
 from lugbook.trail.store import read_trail
 from lugbook.words.catalogue import load_words
 from lugbook.write import write_file
 
-REPORT = "report.json"
-
 
 def owner_note(folder: Path, progress: Progress) -> str:
-    """The text. Raises InputRefusedError, TrailError."""
-    chain = read_trail(folder)
+    """The text, of the last revision as it was issued, with every decision since. Raises InputRefusedError, TrailError."""
+    chain, words = read_trail(folder), load_words()
     found = issues(chain)
-    source = folder / found[-1][1].folder if found else folder
-    job, view = composed(check_job(source, progress))
+    last = found[-1][1] if found else None
+    job, view = composed(check_job(folder / last.folder if last else folder, progress))
+    if last is not None:
+        issue = compose_issue(last.revision, draft=last.draft, supersedes=None, reason=None, words=words)
+        view = view.model_copy(update={"issue": issue})
     decided = {**past_decisions(job), **decisions_in(chain)}
-    if found:
-        view = _issued(source)
-    visited: date | None = job.findings.report.visit.date
-    return compose_owner_note(view, decided, chain.head, visited, load_words())
-
-
-def _issued(source: Path) -> ReportView:
-    """What was issued, word for word."""
-    try:
-        return ReportView.model_validate_json((source / REPORT).read_bytes())
-    except (OSError, ValidationError) as error:
-        raise TrailError(f"{source / REPORT} cannot be read; 'lugbook verify' says what differs") from error
+    return compose_owner_note(view, decided, chain.head, job.findings.report.visit.date, words)
 
 
 def write_note(path: Path, text: str) -> None:

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import json
 import tempfile
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Any
 
 from lugbook import __version__
 from lugbook.compose.redact import Scrubber, scrubber, withheld_findings
 from lugbook.errors import UsageError
 from lugbook.model.job import Business, Job, PictureFacts, photos_of
-from lugbook.model.view import ReportView
+from lugbook.model.view import IssueView, ReportView
 from lugbook.pipeline import Checked, check_job, composed, covered_copy, rendered
 from lugbook.progress import Progress
 from lugbook.render.data import report_json
@@ -73,7 +75,7 @@ def redact(
     try:
         original = (source / MANIFEST).read_bytes()
         manifest = parse_manifest(original)
-        issued = ReportView.model_validate_json((source / REPORT).read_bytes())
+        issued = json.loads((source / REPORT).read_bytes())
     except (OSError, ValueError) as error:
         raise TrailError(f"{source} cannot be read; 'lugbook verify' says what differs") from error
     if manifest.redacted_from is not None:
@@ -89,7 +91,12 @@ def redact(
     with tempfile.TemporaryDirectory(prefix="lugbook-") as waiting:
         withheld, facts, counts = _withheld(checked.job, Path(waiting), words)
         _, view = composed(Checked(withheld, (), facts))
-        view = _scrubbed(view, issued, manifest.revision, digest(original), scrub, words)
+        try:
+            view = _scrubbed(view, issued, manifest.revision, digest(original), scrub, words)
+        except (KeyError, TypeError, AttributeError) as error:
+            raise TrailError(
+                f"{source / REPORT} cannot be read; 'lugbook verify' says what differs"
+            ) from error
         files = _files(withheld, view, manifest, digest(original), scrub, progress, paper, words)
     signature = signer.sign_report(files["report.pdf"]) if signer else None
     if signature is not None:
@@ -140,23 +147,26 @@ def _withheld(job: Job, waiting: Path, words: Words) -> tuple[Job, dict[str, Pic
 
 
 def _scrubbed(
-    view: ReportView, issued: ReportView, revision: int, original: str, scrub: Scrubber, words: Words
+    view: ReportView, issued: dict[str, Any], revision: int, original: str, scrub: Scrubber, words: Words
 ) -> ReportView:
-    """The view with the decisions as issued, without any text that is withheld."""
-    decided = {defect.id: defect.decided for defect in issued.defects}
+    """The view with the decisions as issued, without any text that is withheld.
+
+    An older version of the program may have written the report: only what is needed of it is read.
+    """
+    decided = {defect["id"]: tuple(defect.get("decided", ())) for defect in issued["defects"]}
     defects = tuple(
         defect.model_copy(update={"decided": decided.get(defect.id, ())}) for defect in view.defects
     )
     lines = (words("redacted.line"), words("redacted.original", n=revision, sum=original))
-    issue = issued.issue
-    if issue is not None:
-        issue = issue.model_copy(update={"lines": (*lines, *issue.lines), "manifest": None})
+    title = words("issue.revision", n=revision)
+    said = tuple((issued.get("issue") or {}).get("lines", ()))
     view = view.model_copy(
         update={
             "defects": defects,
-            "decided_before": issued.decided_before,
-            "issue": issue,
-            "draft": issued.draft,
+            "first": view.first.model_copy(update={"ask": words("first.ask_unknown")}),
+            "decided_before": tuple(issued.get("decided_before", ())),
+            "issue": IssueView(revision=revision, title=title, lines=(*lines, *said), manifest=None),
+            "draft": bool(issued.get("draft")),
         }
     )
     return ReportView.model_validate(scrub.data(view.model_dump(mode="json"), KEPT))

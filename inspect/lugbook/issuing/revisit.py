@@ -43,7 +43,8 @@ def revisit(old: Path, new: Path, progress: Progress) -> Revisit:
         raise UsageError(f"'{new}' exists already and is not empty; name a new folder")
     chain = read_trail(old)
     last = issues(chain)[-1][1] if issues(chain) else None
-    assessed = judged(old / last.folder if last else old, progress)
+    kept_whole = last is not None and (old / last.folder / FINDINGS).is_file()  # else it was erased
+    assessed = judged(old / last.folder if last and kept_whole else old, progress)
     job = assessed.job
     decided = {**past_decisions(job), **decisions_in(chain)}
     # What was computed and not seen is computed again, from the installation that goes along.
