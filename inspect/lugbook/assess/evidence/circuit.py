@@ -81,6 +81,13 @@ class Circuit:
     part: Mapping[str, str]
 
 
+def place(node: str) -> str:
+    """A node in words: the nodes beside a device inside a conductor have no name of their own."""
+    if node.endswith(">"):
+        return f"just past '{node[:-1]}'"
+    return f"just before '{node[:-1]}'" if node.endswith("<") else f"at '{node}'"
+
+
 def layout(network: Network) -> Layout:
     """Cut the conductors at their devices. A device at the very end of a conductor sits on that end's node."""
     sections: dict[str, tuple[Section, ...]] = {}
@@ -121,7 +128,7 @@ def circuit(
     for name in sorted(present):
         edge = network.edges[name]
         if isinstance(edge, Conductor):
-            elements += _conductor(edge, case, cut)
+            elements += conductor_elements(edge, case, cut)
         elif isinstance(edge, Join):
             pair = edge.resistance
             ohms = pair.max_case if case == "most" else pair.min_case
@@ -171,7 +178,7 @@ def _live_parts(network: Network, poles: Poles, present: frozenset[str], cut: La
     return parts
 
 
-def _conductor(one: Conductor, case: FaultCase, cut: Layout) -> list[Element]:
+def conductor_elements(one: Conductor, case: FaultCase, cut: Layout) -> list[Element]:
     """A conductor's sections by their length, and its devices."""
     cold = at_20(one)
     temperature = one.insulation.high if case == "least" else one.ambient.low

@@ -76,6 +76,6 @@ def flows(network: Network, cut: Layout, short: Short) -> dict[str, list[tuple[s
                 add(edge.id, placed.device.id, *cut.device_nodes[placed.device.id])
         elif isinstance(edge, Inline):
             add(edge.id, edge.device.id, edge.a, edge.b)
-        elif isinstance(edge, Join | Contact | Diode) or isinstance(edge, Battery):
+        elif isinstance(edge, Join | Contact | Diode | Battery):
             add(edge.id, edge.id, edge.a, edge.b)
     return found

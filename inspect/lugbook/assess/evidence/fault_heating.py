@@ -1,0 +1,353 @@
+"""Whether a short is ended before the conductor's insulation is past its limit, from the least current to the largest.
+
+Adiabatic law, I2t <= k2S2: no heat escapes, so it holds up to 5 s; past that the time is 'more than 5 s'. A device
+opens by the upper gate of its class at the next lower multiple of its rating. Up to 0.1 s only a published let-through
+could tell, unless the whole 0.1 s does no harm.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import isinf
+from typing import Literal
+
+from lugbook.assess.evidence.base import Under, assumed, entered, exposure, size_inputs, wanted
+from lugbook.assess.evidence.circuit import Section
+from lugbook.assess.evidence.coverage_rules import sole_cranking
+from lugbook.assess.evidence.fault_clearing import NOT_KNOWN, Clearing, Ending, gates
+from lugbook.assess.evidence.faults import FED, Faults, Figure, Held, assumptions, main_section
+from lugbook.assess.evidence.faults import wanted as sources_wanted
+from lugbook.assess.evidence.limits import practice as common
+from lugbook.assess.evidence.origins import origins
+from lugbook.calc.heating import ADIABATIC_LIMIT, LET_THROUGH_LIMIT, k_factor, withstand
+from lugbook.model.defaults import DEFAULTS, Assumption
+from lugbook.model.evidence import Amount, Evidence, Input, Sentence, Verdict
+from lugbook.model.network import Conductor, Device
+
+# Temperature that PVC stands for a moment [degC] (IEC 60364-5-54, as reproduced in two public pages); others stand more.
+FINAL = 160.0
+# A return conductor that carries less than this share of a short is not its way home.
+MAIN = 0.5
+FORMULA = "t = k2 S2 / I2 until the limit; the device opens by the upper gate of its class"
+CLAUSE = "IEC 60364-4-43, 434.5.2 (recalled): I2t <= k2S2, up to 5 s"
+Status = Literal["fine", "past", "not known", "does not open"]
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """One current of the range: through the conductor [A], when it ends, when the insulation is past its limit [s]."""
+
+    amperes: float
+    ending: Ending
+    stands: float | None
+    status: Status
+
+
+@dataclass(frozen=True, slots=True)
+class Fed:
+    """A conductor fed from one end: the short at its far end, the section, and the node that the current comes from."""
+
+    one: Conductor
+    section: Section
+    start: str
+    far: Figure
+    near: Held | None
+
+
+@dataclass(frozen=True, slots=True)
+class Heated:
+    """A conductor fed from one end, judged."""
+
+    fed: Fed
+    points: tuple[Point, ...]
+    verdict: Verdict
+
+
+def k_of(rating: float) -> float | None:
+    """The adiabatic factor of a conductor that is as hot as its insulation is rated; None past what is known."""
+    return k_factor(initial=rating, final=FINAL, metal="copper") if rating < FINAL else None
+
+
+def fault_heating(found: Faults, covered: Sequence[Evidence] = ()) -> tuple[Evidence, ...]:
+    """Evidence for each conductor that a short can heat, worst end first.
+
+    `covered` is the coverage of the same network: a conductor that nothing protects speaks to the same checklist item.
+    """
+    clearing = Clearing(found)
+    items = {one.subject: one.item for one in covered if one.verdict != "within"}
+    near = {
+        pair.at: figure.held["most"]
+        for pair, figure in found.pairs.items()
+        if pair.kind == "pole to pole" and "most" in figure.held
+    }
+    made = []
+    for one in found.network.conductors:
+        if one.use == "bond":
+            continue
+        section = main_section(found.cut, one)
+        judged = []
+        for end, start in ((section.b, section.a), (section.a, section.b)):
+            figure = found.ends[section.id, end]
+            if figure.held:
+                judged.append(_judge(clearing, Fed(one, section, start, figure, near.get(start))))
+        worst = max(judged, key=_rank, default=None)
+        live = one.a not in found.grounds.poles.back or one.b not in found.grounds.poles.back
+        if worst is not None and (live or not any(isinf(p.ending.seconds) for p in worst.points)):
+            made.append(_evidence(found, worst, items.get(one.id, "")))
+    return tuple(made)
+
+
+def _rank(heated: Heated) -> tuple[int, float]:
+    order = ("within", "cannot be decided", "departure").index(heated.verdict)
+    return order, max((p.ending.seconds for p in heated.points), default=0.0)
+
+
+def point(one: Conductor, amperes: float, ending: Ending, *, sure: bool) -> Point:
+    """Judge one current. `sure`: with the insulation that stands most, where its rating is not known."""
+    k = k_of(one.insulation.low if sure else one.insulation.high)
+    if k is None:
+        return Point(amperes, ending, None, "not known")
+    area = one.area * one.parallel
+    stands = withstand(k=k, area=area) / amperes**2
+    return Point(amperes, ending, stands, _status(stands, ending))
+
+
+def _status(stands: float, ending: Ending) -> Status:
+    seconds = ending.seconds
+    if isinf(seconds):
+        if ending.device is None:
+            return "past"
+        return "past" if stands <= ADIABATIC_LIMIT else "does not open"
+    if seconds >= NOT_KNOWN:
+        return "not known"
+    if seconds <= LET_THROUGH_LIMIT:
+        return "fine" if stands >= LET_THROUGH_LIMIT else "not known"
+    if seconds <= stands and seconds <= ADIABATIC_LIMIT:
+        return "fine"
+    return "past" if stands < min(seconds, ADIABATIC_LIMIT) else "not known"
+
+
+def _judge(clearing: Clearing, fed: Fed) -> Heated:
+    """All currents of the range that matter: both ends, what is sure, and just before each gate of the device."""
+    one, without = fed.one, fed.section.id
+    points: list[Point] = []
+    past_for_sure = False
+    for case, held in sorted(fed.far.held.items()):
+        ending = _ending(clearing, fed, held, 1.0)
+        points.append(point(one, held.amperes, ending, sure=False))
+        if case == "sure" and point(one, held.amperes, ending, sure=True).status == "past":
+            past_for_sure = True
+    if fed.near is not None:
+        short = fed.near.short
+        through = abs(short.currents[without]) if without in short.currents else 0.0
+        amperes = abs(short.amperes) - through
+        if amperes > FED:
+            points.append(point(one, amperes, clearing.ends(short, fed.start, without, 1.0), sure=False))
+    points += _gates(clearing, fed, points)
+    points = [p for p in points if p.ending.seconds > 0]  # no source that could heat it
+    statuses = {p.status for p in points}
+    verdict: Verdict = "within"
+    if past_for_sure:
+        verdict = "departure"
+    elif statuses & {"past", "not known"}:
+        verdict = "cannot be decided"
+        if "past" in statuses and not _guessed(clearing.found, fed):
+            verdict = "departure"
+    return Heated(fed, tuple(points), verdict)
+
+
+def _ending(clearing: Clearing, fed: Fed, held: Held, scale: float) -> Ending:
+    live = {fed.section.a, fed.section.b} - clearing.found.grounds.poles.back
+    if live or fed.one.use == "bond":
+        return clearing.ends(held.short, fed.start if live else held.short.at, fed.section.id, scale)
+    if held.amperes < MAIN * abs(
+        held.short.amperes
+    ):  # a side way, not the way that the short's current takes
+        return Ending(0.0, None, 0.0)
+    return clearing.ends(held.short, held.short.at, "", scale)
+
+
+def _gates(clearing: Clearing, fed: Fed, points: list[Point]) -> list[Point]:
+    """Just before the device reaches its next gate it may still take as long as at the last one."""
+    held = fed.far.held.get("most")
+    low, high = min((p.amperes for p in points), default=0.0), max((p.amperes for p in points), default=0.0)
+    device = next((p.ending.device for p in points if p.ending.device is not None), None)
+    if held is None or device is None:
+        return []
+    ending = _ending(clearing, fed, held, 1.0)
+    if ending.device is not device or ending.amperes <= 0:
+        return []
+    more = []
+    for multiple in gates(clearing.found, device):
+        scale = multiple * device.rating / ending.amperes * (1 - 1e-9)
+        if low < held.amperes * scale < high:
+            more.append(point(fed.one, held.amperes * scale, _ending(clearing, fed, held, scale), sure=False))
+    return more
+
+
+def _guessed(found: Faults, fed: Fed) -> bool:
+    """Whether anything was assumed that could change the verdict."""
+    one = fed.one
+    return not (one.insulation.given and one.length.given and not sources_wanted(found, fed.far))
+
+
+def _evidence(found: Faults, heated: Heated, item: str) -> Evidence:
+    fed, one = heated.fed, heated.fed.one
+    points = heated.points
+    currents = [p.amperes for p in points] or [held.amperes for held in fed.far.held.values()]
+    low, high = min(currents), max(currents)
+    every = points or [point(one, amperes, Ending(0.0, None, 0.0), sure=False) for amperes in currents]
+    stands = [p.stands for p in every if p.stands is not None]
+    slowest = max(points, key=lambda p: p.ending.seconds, default=None)
+    device = slowest.ending.device if slowest else None
+    nothing = any(isinf(p.ending.seconds) and p.ending.device is None for p in points)
+    exempt = _exempt(found, one) if nothing else ""
+    verdict: Verdict = "within" if exempt else heated.verdict
+    held = fed.far.held.get("least") or next(iter(fed.far.held.values()))
+    shortest, longest = (min(stands), max(stands)) if stands else (0.0, 0.0)
+    seconds = slowest.ending.seconds if slowest else 0.0
+    limit = common(ADIABATIC_LIMIT if nothing or seconds >= NOT_KNOWN else seconds, "s", CLAUSE, "at least")
+    says = _says(one, heated, low, high, nothing=nothing, exempt=exempt)
+    return Evidence(
+        "fault heating", "fault heating", one.id, one.path, one.id,
+        item or ("fuse-near-battery" if nothing else "fuse-matches-conductor"), "",
+        min(shortest, ADIABATIC_LIMIT), min(longest, ADIABATIC_LIMIT), "s",
+        (
+            *size_inputs(one), *_inputs(one, low, high, slowest),
+        ),
+        FORMULA,
+        ("t = k2S2/I2 = ", Amount(shortest, "s"), " to ", Amount(longest, "s")), limit, (), verdict,
+        _wants(found, heated) if verdict == "cannot be decided" else (), None,
+        _assumed(found, fed), held.net.state.id, held.net.state.named, says, _notes(heated, device, nothing=nothing),
+        exempt=exempt, exposure=exposure(one),
+    )  # fmt: skip
+
+
+def _inputs(one: Conductor, low: float, high: float, slowest: Point | None) -> tuple[Input, ...]:
+    made = [Input("I", "current of the short, least to most", low, high, "A", "computed", "node equations")]
+    ks = [k_of(one.insulation.high), k_of(one.insulation.low)]
+    if ks[0] is not None and ks[1] is not None:
+        made.append(
+            Input("k", "adiabatic factor per mm2", ks[0] / 1e6, ks[1] / 1e6, "ratio", "computed", f"from the insulation's rating to {FINAL:g} degC")
+        )  # fmt: skip
+    if slowest is not None and slowest.ending.device is not None:
+        device = slowest.ending.device
+        made.append(entered("In", f"rating of '{device.id}'", device.rating, "A"))
+        seconds = slowest.ending.seconds
+        if seconds < NOT_KNOWN:
+            made.append(Input("tc", f"'{device.id}' has opened after", seconds, seconds, "s", "table", "upper gate of its class"))  # fmt: skip
+    return tuple(made)
+
+
+def _assumed(found: Faults, fed: Fed) -> tuple[Assumption, ...]:
+    one = fed.one
+    names = tuple(
+        pair.assumed for pair in (one.insulation, one.length, one.stranding, one.tinned) if not pair.given
+    )
+    joints = Assumption(DEFAULTS["contact"], one.id, one.path)
+    return (*assumed(found.network, (one.id,), names), joints, *assumptions(found, fed.far))
+
+
+def _wants(found: Faults, heated: Heated) -> tuple[str, ...]:
+    asked: list[str] = []
+    one = heated.fed.one
+    for p in heated.points:
+        device = p.ending.device
+        if p.status != "not known" or device is None:
+            continue
+        asked.append(
+            f"the let-through I2t of '{device.id}', from its maker"
+            if p.ending.seconds <= LET_THROUGH_LIMIT
+            else f"the time-current curve of '{device.id}', from its maker"
+        )
+    if not one.insulation.given:
+        asked += wanted(("insulation",))
+    asked += sources_wanted(found, heated.fed.far)
+    if any(p.stands is None for p in heated.points):
+        asked.append(f"the temperature that the insulation of '{one.id}' stands in a short")
+    return tuple(dict.fromkeys(asked)) or (f"the data of the sources that feed '{one.id}'",)
+
+
+def when(shortest: float, longest: float) -> str:
+    """A time in the words of somebody who is not an engineer; the true one is at most this."""
+    at = " at the strongest" if shortest < ADIABATIC_LIMIT <= longest else ""
+    seconds = shortest if at else longest
+    for limit, words in (
+        (0.1, "in under a tenth of a second"),
+        (0.5, "in under half a second"),
+        (1.0, "in under a second"),
+        (2.0, "in under two seconds"),
+        (ADIABATIC_LIMIT, "in under five seconds"),
+    ):
+        if seconds < limit:
+            return words + at
+    return "after more than five seconds"
+
+
+def _says(one: Conductor, heated: Heated, low: float, high: float, *, nothing: bool, exempt: str) -> Sentence:
+    span: Sentence = (
+        (Amount(low, "A"), " to ", Amount(high, "A")) if low < high * 0.995 else (Amount(high, "A"),)
+    )
+    start: Sentence = ("A short here would drive ", *span, f" through '{one.id}'")
+    if not heated.points:
+        return (
+            *start,
+            "; only sources that limit themselves feed it, so that no fuse would open: what it carries decides.",
+        )
+    if any(p.stands is None for p in heated.points):
+        return (*start, "; what its insulation stands is not known.")
+    times = [p.stands for p in heated.points if p.stands is not None]
+    limit = f"; its insulation is past its limit {when(min(times), max(times))}"
+    if exempt:
+        return (*start, limit, f". Exempt by {exempt}; nothing would stop it.")
+    if nothing:
+        return (*start, limit, ", and nothing would stop it.")
+    worst = max(heated.points, key=lambda p: (p.status == "past", p.ending.seconds))
+    device = worst.ending.device
+    assert device is not None
+    if worst.status == "does not open":
+        return (*start, f", too little for '{device.id}' (", Amount(device.rating, "A"), ") to open.")
+    if worst.ending.seconds >= NOT_KNOWN:
+        return (*start, f"{limit}; how soon '{device.id}' opens is not known.")
+    ended: Sentence = (f"; '{device.id}' ends it within ", Amount(worst.ending.seconds, "s"))
+    if heated.verdict == "departure":
+        return (
+            *start,
+            *ended,
+            f", but its insulation is past its limit {when(worst.stands or 0.0, worst.stands or 0.0)}.",
+        )
+    return (*start, *ended, ".")
+
+
+def _notes(heated: Heated, device: Device | None, *, nothing: bool) -> tuple[Sentence, ...]:
+    notes: list[Sentence] = []
+    if any(p.stands is not None and p.stands > ADIABATIC_LIMIT for p in heated.points):
+        notes.append(("Past 5 s heat escapes meanwhile: the time is only known to be more than 5 s.",))
+    if device is not None and any(
+        p.status == "not known" and p.ending.seconds <= LET_THROUGH_LIMIT for p in heated.points
+    ):
+        notes.append(
+            (f"Under 0.1 s only the published let-through of '{device.id}' could tell; it is not known.",)
+        )
+    if device is not None and any(p.ending.seconds == NOT_KNOWN for p in heated.points):
+        notes.append((f"Gate not known for '{device.id}' ({device.type}) at this multiple of its rating.",))
+    if nothing:
+        notes.append(("Nothing would stop a short here.",))
+    return tuple(notes)
+
+
+def _exempt(found: Faults, one: Conductor) -> str:
+    """The clause of the first basis that exempts a conductor: cables inside a bank, those to nothing but a starter."""
+    if one.use == "link":
+        return "common practice for cables inside a bank"
+    for basis in found.bases:
+        clause = next((rule.clause for rule in basis.limits.overcurrent if "cranking" in rule.exempt), "")
+        under = Under(found.grounds, basis, {}, {})
+        if clause and any(
+            sole_cranking(under, one, origin.nodes)
+            for origin in origins(found.network, found.grounds.poles)
+            if origin.kind == "battery"
+        ):
+            return clause
+    return ""
