@@ -1,7 +1,7 @@
 # Each target sets up what it needs and says so. `make` alone lists the targets.
 PYTHON = .venv/bin/python
 
-.PHONY: help demo test judges docs gallery format lock clean
+.PHONY: help demo test judges soak docs gallery format lock clean
 
 help: ## list the targets
 	@sed -n 's/^\([a-z]*\):.*## \(.*\)/make \1: \2/p' Makefile
@@ -15,11 +15,17 @@ test: ## run the linter, the type checker and the tests
 	@.venv/bin/ruff check .
 	@.venv/bin/ruff format --check -q .
 	@.venv/bin/mypy
-	@$(PYTHON) -m pytest -q -m "not judge"
+	@$(PYTHON) -m pytest -q -n 2 --dist loadfile -m "not judge"
 
 judges: ## run the outside checkers over the demo report (installs Chromium, Java and more)
 	@.ci/setup-judges
 	@$(PYTHON) -m pytest -q -m judge tests/judges
+
+soak: ## the long campaigns: mutations, broken trails, killed processes, histories (an hour and more)
+	@.ci/setup --tests
+	@$(PYTHON) tests/soak/mutate_calc.py
+	@$(PYTHON) tests/soak/trail_soak.py
+	@$(PYTHON) tests/soak/history_soak.py
 
 docs: ## write the generated pages of docs/ anew
 	@.ci/setup

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import get_args
 
+from lugbook.assess.computed import work_out
 from lugbook.assess.risk import LEVELS, MATRIX, USUAL_ACT_BY, act_by, risk_level
 from lugbook.model.assessed import Answer, Assessed, JudgedDefect, Risk
 from lugbook.model.checklist import Item, Source
@@ -42,7 +43,8 @@ def assess(job: Job) -> Assessed:
         for defect in results[item.id].defects
     ]
     drafts += [_from_extra(extra, readings) for extra in findings.extra]
-    everything = sorted(drafts, key=lambda defect: _urgency(defect, walk))
+    worked = work_out(drafts, job)
+    everything = sorted(worked.defects, key=lambda defect: _urgency(defect, walk))
     ordered = [defect for defect in everything if not defect.closed]
     closed = tuple(defect for defect in everything if defect.closed)
     defects = tuple(replace(defect, number=number) for number, defect in enumerate(ordered, 1))
@@ -60,18 +62,31 @@ def assess(job: Job) -> Assessed:
     not_asked = tuple(item for item in job.checklist.items if not item.asked(fitted))
     kept = tuple((group, answers) for group, answers in groups if answers)
     return Assessed(
-        job, defects, kept, not_asked, _cautions(defects, fitted), dict(MATRIX), dict(USUAL_ACT_BY), closed
+        job=job,
+        defects=defects,
+        groups=kept,
+        not_asked=not_asked,
+        cautions=_cautions(defects, fitted),
+        matrix=dict(MATRIX),
+        urgency=dict(USUAL_ACT_BY),
+        evidence=worked.evidence,
+        back=worked.back,
+        bare=worked.bare,
+        overruled=worked.overruled,
+        idle=worked.idle,
+        closed=closed,
     )
 
 
-def _urgency(defect: JudgedDefect, walk: dict[str, int]) -> tuple[int, int, int, int, int]:
+def _urgency(defect: JudgedDefect, walk: dict[str, int]) -> tuple[int, int, int, int, int, str]:
     """Level first, people before property, what is dangerous now before what waits, then the order of the walk."""
     return (
         LEVELS.index(defect.risk.level),
         int(defect.harms == "property"),
         int(defect.danger == "latent"),
         walk.get(defect.item or "", len(walk)),  # extras come after the walk
-        int(defect.id[1:]),
+        int(defect.id[1:]) if defect.id[1:].isdigit() else len(walk),
+        defect.id,
     )
 
 
@@ -157,6 +172,8 @@ def _judged(
         sources=sources,
         cautions=cautions,
         item=item,
+        at=defect.at,
+        disagree=defect.disagree,
         now=defect.now,
         carried=defect.carried,
     )

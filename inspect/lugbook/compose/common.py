@@ -82,6 +82,7 @@ class Phrases:
         readings: Iterable[Reading],
         told: str | None,
         opinion: str | None = None,
+        computed: str | None = None,
         reason: str | None = None,
         seen_key: str,
     ) -> tuple[Fact, ...]:
@@ -91,6 +92,7 @@ class Phrases:
             ("looked.reason", reason, True),
             (seen_key, seen, True),
             ("defect.measured", measured, False),
+            ("defect.computed", computed, False),
             ("defect.told", told, True),
             ("defect.opinion", opinion, True),
         ]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from lugbook.compose.common import Phrases
+from lugbook.compose.evidence import Names, headline, says
 from lugbook.compose.pictures import Album
 from lugbook.model.assessed import Assessed, JudgedDefect
 from lugbook.model.view import DefectView
@@ -11,24 +12,21 @@ from lugbook.model.view import DefectView
 def compose_defects(assessed: Assessed, phrases: Phrases, album: Album) -> tuple[DefectView, ...]:
     """Every defect, most urgent first."""
     questions = {item.id: item.question for item in assessed.job.checklist.items}
-    return tuple(_defect(defect, questions, phrases, album) for defect in assessed.defects)
+    names = Names(assessed.job.network, phrases)
+    return tuple(_defect(defect, questions, names, phrases, album) for defect in assessed.defects)
 
 
-def _defect(defect: JudgedDefect, questions: dict[str, str], phrases: Phrases, album: Album) -> DefectView:
+def _defect(
+    defect: JudgedDefect, questions: dict[str, str], names: Names, phrases: Phrases, album: Album
+) -> DefectView:
     words, risk = phrases.words, defect.risk
     alone = len(defect.photos) == 1
-    override = None
-    if risk.reason is not None:
-        short = {level: words(f"level_short.{level}") for level in (risk.matrix, risk.level)}
-        override = words(
-            "defect.override", matrix=short[risk.matrix], level=short[risk.level], reason=risk.reason
-        )
     return DefectView(
         number=defect.number,
         id=defect.id,
         anchor=f"defect-{defect.id}",
-        title=defect.title,
-        place=defect.place,
+        title=headline(defect, names, phrases) if defect.seen is None else defect.title,
+        place=names.of(defect.place) if defect.seen is None else defect.place,
         level=phrases.level(risk.level),
         act_by=defect.act_by,
         act_by_words=phrases.act_by(defect.act_by),
@@ -38,10 +36,11 @@ def _defect(defect: JudgedDefect, questions: dict[str, str], phrases: Phrases, a
             readings=defect.readings,
             told=defect.told,
             opinion=defect.opinion,
+            computed=" ".join(says(defect.evidence, names, phrases)) or None,
             seen_key="defect.seen",
         ),
-        why=defect.why,
-        remedy=defect.remedy,
+        why=defect.why or words("evidence.no_words"),
+        remedy=defect.remedy or words("evidence.no_words"),
         keep_service=defect.service and risk.level != "eliminated",
         risk_line=words(
             "defect.risk_line",
@@ -50,7 +49,7 @@ def _defect(defect: JudgedDefect, questions: dict[str, str], phrases: Phrases, a
             harms=words(f"harms.{defect.harms}"),
             danger=words(f"danger.{defect.danger}"),
         ),
-        override=override,
+        override=_override(defect, phrases),
         sources=tuple(phrases.source(source) for source in defect.sources),
         caution_lines=tuple(
             words(f"caution.{caution}.line")
@@ -62,3 +61,19 @@ def _defect(defect: JudgedDefect, questions: dict[str, str], phrases: Phrases, a
         question=questions.get(defect.item or ""),
         item=defect.item,
     )
+
+
+def _override(defect: JudgedDefect, phrases: Phrases) -> str | None:
+    """Where levels differ: what the table, the inspector and the computation say, and why one of them counts."""
+    words, risk = phrases.words, defect.risk
+    own, level = words(f"level_short.{risk.matrix}"), words(f"level_short.{risk.level}")
+    lines = []
+    if risk.reason is not None:
+        lines.append(words("defect.override", matrix=own, level=level, reason=risk.reason))
+    if defect.computed is not None:
+        computed = words(f"level_short.{defect.computed}")
+        if defect.raised:
+            lines.append(words("evidence.raised", computed=computed, own=own))
+        if defect.disagree is not None:
+            lines.append(words("evidence.disagree", computed=computed, reason=defect.disagree))
+    return " ".join(lines) or None

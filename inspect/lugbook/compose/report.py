@@ -9,11 +9,14 @@ from lugbook.compose import record
 from lugbook.compose.changes import changes_in_short, compose_changes
 from lugbook.compose.common import Phrases
 from lugbook.compose.defects import compose_defects
+from lugbook.compose.diagram import compose_diagram
+from lugbook.compose.evidence import compose_calculations
 from lugbook.compose.first import COUNTED, compose_first, compose_plan
 from lugbook.compose.pictures import Album
 from lugbook.model.assessed import Assessed
 from lugbook.model.changes import Changes
 from lugbook.model.job import PictureFacts
+from lugbook.model.diagram import DiagramView
 from lugbook.model.view import CautionView, Letterhead, ReportView, SignatureView
 from lugbook.words.catalogue import Words
 
@@ -67,6 +70,8 @@ def compose(
             for caution in assessed.cautions
         ),
         defects=defects,
+        calculations=compose_calculations(assessed, phrases),
+        diagram=_diagram(assessed, words),
         readings=record.compose_readings(assessed, phrases),
         instruments=record.compose_instruments(assessed, phrases),
         walk_intro=words("looked.intro", lists=lists),
@@ -103,3 +108,15 @@ def compose(
         pictures=tuple(album.pictures),
         changes=changed,
     )
+
+
+def _diagram(assessed: Assessed, words: Words) -> DiagramView | None:
+    """The line diagram with the defects' numbers at their places."""
+    network = assessed.job.network
+    if network is None:
+        return None
+    numbers: dict[str, list[int]] = {}
+    for defect in assessed.defects:
+        if defect.at is not None:
+            numbers.setdefault(defect.at, []).append(defect.number)
+    return compose_diagram(network, assessed.back, assessed.bare, numbers, words)

@@ -50,6 +50,7 @@ def check(
         _result(result, items, ("results", i), document)
     _heat(findings, items, document)
     _places(findings, network, document)
+    _disagreements(findings, items, network, document)
     _instruments(findings, document)
     _needed(findings, document)
     _carried(findings, document)
@@ -203,6 +204,20 @@ def _places(findings: Findings, network: Network | None, document: Document) -> 
         elif network is not None and defect.at not in names(network):
             hint = nearest(defect.at, names(network))
             document.report((*where, "at"), "P212", f"the installation has no '{defect.at}'", hint)
+
+
+def _disagreements(
+    findings: Findings, items: dict[str, Item], network: Network | None, document: Document
+) -> None:
+    for i, one in enumerate(findings.disagree):
+        if one.item not in items and items:
+            hint = nearest(one.item, items)
+            document.report(("disagree", i, "item"), "P202", f"there is no item '{one.item}'", hint)
+        if findings.installation is None or (network is not None and one.at not in names(network)):
+            hint = (
+                nearest(one.at, names(network)) if network else "there is no installation to disagree about"
+            )
+            document.report(("disagree", i, "at"), "P212", f"the installation has no '{one.at}'", hint)
 
 
 def names(network: Network) -> frozenset[str]:

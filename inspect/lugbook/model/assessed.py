@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from lugbook.model.checklist import ChecklistGroup, Item, Source
+from lugbook.model.evidence import Evidence, Stretch
 from lugbook.model.extent import Extent
 from lugbook.model.findings import Carried, Photo, Reading
 from lugbook.model.job import Job
@@ -34,13 +35,18 @@ class Risk:
 
 @dataclass(frozen=True, slots=True)
 class JudgedDefect:
-    """One defect with its place in the order of urgency (`number`, from 1)."""
+    """One defect with its place in the order of urgency (`number`, from 1).
+
+    `seen` is None for a defect that was computed and not seen; its `title` and `place` are then ids of the
+    installation, which compose puts into words. `evidence` is what computed it, `computed` the level that gave.
+    `raised`: that level replaced a lower one of the inspector's. `disagree`: why the inspector does not follow it.
+    """
 
     number: int
     id: str
     title: str
     place: str
-    seen: str
+    seen: str | None
     until_then: str | None
     told: str | None
     opinion: str | None
@@ -56,6 +62,11 @@ class JudgedDefect:
     sources: tuple[Source, ...]
     cautions: tuple[Caution, ...]
     item: str | None
+    at: str | None = None
+    evidence: tuple[Evidence, ...] = ()
+    computed: Level | None = None
+    raised: bool = False
+    disagree: str | None = None
     now: Now | None = None
     carried: Carried | None = None
 
@@ -63,6 +74,22 @@ class JudgedDefect:
     def closed(self) -> bool:
         """Put right, or no longer applicable."""
         return self.now in ("fixed", "gone")
+
+    @property
+    def level(self) -> Level:
+        """The level that counts."""
+        return self.risk.level
+
+
+@dataclass(frozen=True, slots=True)
+class Overruled:
+    """A computed departure that the inspector takes for none, with the reason."""
+
+    item: str
+    at: str
+    level: Level
+    reason: str
+    evidence: tuple[Evidence, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +115,8 @@ class Answer:
 class Assessed:
     """A judged job. `groups` keeps the order of the walk; `not_asked` are items for things that are not fitted.
 
+    `evidence` is everything that was computed, `back` the nodes of the return pole, `bare` the lengths that no device
+    protects, `overruled` the computed departures that the inspector takes for none, `idle` disagreements with nothing.
     `urgency` is when to act on a level whose danger is present, and on one whose danger is latent.
     `matrix` is the table that the levels come from, so that the report prints the one that was used.
     """
@@ -99,6 +128,11 @@ class Assessed:
     cautions: tuple[Caution, ...]
     matrix: dict[ProbabilityWord, tuple[Level, ...]]
     urgency: dict[Level, tuple[ActBy, ActBy]]
+    evidence: tuple[Evidence, ...] = ()
+    back: frozenset[str] = frozenset()
+    bare: tuple[Stretch, ...] = ()
+    overruled: tuple[Overruled, ...] = ()
+    idle: tuple[str, ...] = ()
     closed: tuple[JudgedDefect, ...] = ()
     """Carried defects that are put right or no longer applicable. They are not among `defects`."""
 

@@ -543,6 +543,17 @@ class Result(Frozen):
     """The departures found."""
 
 
+class Disagreement(Frozen):
+    """A computed departure that the inspector takes for none; both are printed."""
+
+    item: Ident
+    """The checklist item that it speaks to."""
+    at: Terminal
+    """The element of the installation that it stands at."""
+    reason: Text
+    """Why."""
+
+
 class Findings(Frozen):
     """One visit."""
 
@@ -560,3 +571,5 @@ class Findings(Frozen):
     """Defects that no item asks for."""
     installation: Installation | None = None
     """What is there: batteries, conductors, devices, loads. The more is entered, the more is computed."""
+    disagree: tuple[Disagreement, ...] = ()
+    """Computed departures that the inspector takes for none, with the reason. Both are printed."""

@@ -8,7 +8,8 @@ from pydantic import model_validator
 
 from lugbook.model.decided import Role, Safety
 from lugbook.model.scalars import Clock, Day, Frozen, Line, Text, fault
-from lugbook.model.view import Fact, Letterhead, View
+from lugbook.model.view import Fact, Letterhead
+from lugbook.model.view_base import View
 
 NOTICE_FILE = "notice.yaml"
 

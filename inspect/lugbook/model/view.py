@@ -7,17 +7,11 @@ from __future__ import annotations
 
 from typing import Literal
 
-from pydantic import BaseModel, ConfigDict
-
 from lugbook.model.changes import ChangeWord
+from lugbook.model.diagram import DiagramView
 from lugbook.model.findings import Mark
+from lugbook.model.view_base import View
 from lugbook.model.vocabulary import ActBy, Level
-
-
-class View(BaseModel):
-    """Base of the view's parts."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid", use_attribute_docstrings=True)
 
 
 class Fact(View):
@@ -195,6 +189,96 @@ class PlanGroup(View):
     """The time by which to act."""
     entries: tuple[tuple[str, str], ...]
     """Numbered titles and anchors, in the order of the numbers."""
+
+
+class EvidenceView(View):
+    """One computed value against one limit."""
+
+    analysis: str
+    """Which analysis."""
+    rule: str
+    """Which rule of it."""
+    subject: str
+    """What it is about."""
+    item: str
+    """Id of the checklist item that it speaks to."""
+    basis: str
+    """Id of the basis; empty for common practice alone."""
+    verdict: str
+    """Within, departure, or cannot be decided."""
+    verdict_key: str
+    """The same as one word."""
+    says: str
+    """What it says, in a sentence."""
+    formula: str
+    """The formula in symbols."""
+    numbers: str
+    """The formula in numbers."""
+    limit: str | None
+    """The limit with its clause and label."""
+    margin: str | None
+    """The share of the limit that is left."""
+    inputs: tuple[str, ...]
+    """What went in, each with its unit and where it comes from."""
+    alternatives: tuple[str, ...]
+    """Values that a rule could use, with the one used marked."""
+    assumptions: tuple[str, ...]
+    """What was assumed."""
+    wants: tuple[str, ...]
+    """The datum that would decide."""
+    state: str
+    """The state of the boat that governs."""
+    notes: tuple[str, ...]
+    """Anything else to know."""
+    exempt: str | None
+    """The clause that exempts it."""
+
+
+class BasisView(View):
+    """What the installation is judged against."""
+
+    id: str
+    """Its id."""
+    title: str
+    """Its title."""
+    edition: str
+    """Its edition."""
+    kind: str
+    """Law, standard or practice."""
+    in_force: str
+    """From when to when."""
+    binds: str
+    """Whom it binds."""
+    overridden: tuple[str, ...]
+    """Limits that the job's own basis replaces."""
+
+
+class SideBySide(View):
+    """The same boat under several bases."""
+
+    bases: tuple[str, ...]
+    """Their titles."""
+    rows: tuple[tuple[str, str, tuple[str, ...]], ...]
+    """Subject, rule, and a verdict for each basis."""
+
+
+class CalculationsView(View):
+    """Everything that was computed from the installation."""
+
+    bases: tuple[BasisView, ...]
+    """What it is judged against."""
+    departures: tuple[EvidenceView, ...]
+    """What departs."""
+    undecided: tuple[EvidenceView, ...]
+    """What cannot be decided."""
+    within: tuple[EvidenceView, ...]
+    """What is within its limit."""
+    beside: SideBySide | None
+    """The bases side by side, if there are several."""
+    overruled: tuple[str, ...]
+    """Computed departures that the inspector takes for none."""
+    idle: tuple[str, ...]
+    """Disagreements that speak of nothing computed."""
 
 
 class CautionView(View):
@@ -443,6 +527,10 @@ class ReportView(View):
     """The cautions that apply to this boat."""
     defects: tuple[DefectView, ...]
     """The defects, most urgent first."""
+    calculations: CalculationsView | None
+    """What was computed; none without an installation."""
+    diagram: DiagramView | None
+    """The line diagram; none without an installation."""
     readings: tuple[ReadingView, ...]
     """The test record."""
     instruments: tuple[InstrumentView, ...]
@@ -495,18 +583,27 @@ class ComparisonView(View):
     """Two jobs side by side, as pages of their own."""
 
     language: str
+    """Language of the page."""
     title: str
+    """Its title."""
     boat: str
+    """Name of the boat."""
     day: str
+    """Date of the later visit."""
     precedence: str
+    """The note that local rules come first."""
     letterhead: Letterhead
+    """The user's own."""
     changes: ChangesView
+    """What has changed."""
 
 
 class ContactEntry(View):
     """A picture of the contact sheet."""
 
     name: str
+    """Name of the file."""
     picture: str | None
     """A data: address."""
     note: str
+    """When it was taken, or why it cannot be shown."""

@@ -14,6 +14,7 @@ from markupsafe import Markup, escape
 
 from lugbook.data import data_file, data_folder
 from lugbook.model.view import ContactEntry, ReportView
+from lugbook.render.diagram import diagram_svg, key_svg
 from lugbook.render.pdf import Resource
 from lugbook.words.catalogue import Words
 from lugbook.words.numbers import bound
@@ -35,14 +36,18 @@ SECTIONS = (
     ("plan", "title.plan"),
     ("cautions", "title.cautions"),
     ("defects", "title.defects"),
+    ("diagram", "diagram.title"),
     ("readings", "title.readings"),
     ("looked", "title.looked"),
     ("unseen", "title.not_inspected"),
     ("visit", "title.visit"),
+    ("calculations", "evidence.title"),
     ("method", "title.method"),
     ("signature", "title.signature"),
     ("trail", "title.trail"),
 )
+# Sections that stand in the report only if the view has something for them.
+OPTIONAL = ("changes", "diagram", "calculations")
 ADDRESS = re.compile(r"[A-Za-z0-9._+-]+@[A-Za-z0-9-]+(?:\.[A-Za-z0-9-]+)+")
 Source = Callable[[str], str]
 
@@ -106,11 +111,19 @@ def print_page(view: ReportView, words: Words, paper: Paper) -> str:
 def _render(
     template: str, view: ReportView, words: Words, css: str, source: Source, *, style_hash: str
 ) -> str:
-    sections = [(anchor, words(key)) for anchor, key in SECTIONS if anchor != "changes" or view.changes]
+    absent = {name for name in OPTIONAL if getattr(view, name) is None}
+    sections = [(anchor, words(key)) for anchor, key in SECTIONS if anchor not in absent]
     page = _environment().get_template(template)
     return (
         page.render(
-            view=view, w=words, css=Markup(css), source=source, sections=sections, style_hash=style_hash
+            view=view,
+            w=words,
+            css=Markup(css),
+            source=source,
+            svg=diagram_svg,
+            sample=key_svg,
+            sections=sections,
+            style_hash=style_hash,
         )
         + "\n"
     )
@@ -134,7 +147,7 @@ def data_uri(resource: Resource) -> str:
 def _css(medium: Literal["screen", "print"], view: ReportView, address: Source) -> str:
     """Faces, shared rules, the medium's rules, and each picture's share of its row."""
     shares = "".join(f".row .pic-{p.number}{{width:{p.width}}}\n" for p in view.pictures)
-    return _faces(address) + _sheet("report") + _sheet(medium) + shares
+    return _faces(address) + _sheet("report") + _sheet("diagram") + _sheet(medium) + shares
 
 
 def _sheet(name: str) -> str:

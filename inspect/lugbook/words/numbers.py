@@ -64,6 +64,20 @@ class Formatter:
         bound = f"{quantity.bound}{NO_BREAK}" if quantity.bound else ""
         return f"{bound}{self.number(quantity.number)}{NO_BREAK if unit else ''}{unit}"
 
+    def amount(self, value: float, unit: str) -> str:
+        """A computed value with three significant digits and a handy unit, such as 8.3 mΩ or 63 %."""
+        if unit == "count":
+            return self.number(Decimal(round(value)))
+        if unit == "ratio":
+            return f"{self.number(_significant(value))}"
+        scale, name = _handy(value, unit)
+        number = self.number(_significant(value / scale))
+        return f"{number}{NO_BREAK}{SYMBOLS.get(name, name)}"
+
+    def percent(self, share: float) -> str:
+        """A share as whole per cent."""
+        return f"{self.number(Decimal(round(share * 100)))}{NO_BREAK}%"
+
     def moment(self, moment: datetime) -> str:
         """A date and time of day, such as 2 June 2026, 09:41."""
         return f"{self.day(moment.date())}, {moment:%H:%M}"
@@ -71,3 +85,29 @@ class Formatter:
     def day(self, day: date) -> str:
         """A date in words, such as 2 June 2026."""
         return format_date(day, format="long", locale=self.locale)
+
+
+# unit -> units to choose from, largest first, each with its size in the unit
+HANDY: dict[str, tuple[tuple[float, str], ...]] = {
+    "A": ((1e3, "kA"), (1.0, "A"), (1e-3, "mA")),
+    "V": ((1.0, "V"), (1e-3, "mV")),
+    "m": ((1.0, "m"), (1e-3, "mm")),
+    "m2": ((1e-6, "mm2"),),
+    "ohm": ((1.0, "ohm"), (1e-3, "mohm"), (1e-6, "uohm")),
+    "s": ((1.0, "s"), (1e-3, "ms")),
+}
+
+
+def _handy(value: float, unit: str) -> tuple[float, str]:
+    """The unit in which a value has one to three digits before its point."""
+    choices = HANDY.get(unit, ((1.0, unit),))
+    fit = next((choice for choice in choices if abs(value) >= choice[0] * 0.9995), choices[-1])
+    return fit if value else choices[min(1, len(choices) - 1)]
+
+
+def _significant(value: float) -> Decimal:
+    """Three significant digits; whole numbers from 100 up."""
+    if value == 0:
+        return Decimal(0)
+    digits = max(0, 2 - Decimal(abs(value)).adjusted())
+    return Decimal(f"{value:.{digits}f}")
