@@ -82,7 +82,7 @@ def test_extents_differ(job: Job) -> None:
 
 def test_defects_of_all_levels(job: Job, assessed: Assessed) -> None:
     levels = Counter(defect.risk.level for defect in assessed.defects)
-    assert sum(levels.values()) >= 14
+    assert 20 <= sum(levels.values()) <= 25
     assert all(levels[level] >= 2 for level in ("high", "serious", "medium", "low")), levels
     kinds = [defect for _, defect, _ in defects_of(job.findings)]
     assert job.findings.extra
@@ -111,7 +111,33 @@ def test_sixteen_pictures_with_every_kind_of_mark(job: Job) -> None:
     assert len(files) == len(photos) == 16
     assert files == {path.name for path in (DEMO / "photos").iterdir()}
     assert {mark.mark for photo in photos for mark in photo.marks} == set(get_args(MarkKind))
-    assert all("Illustration." in photo.caption for photo in photos)
+
+
+def test_the_report_says_at_once_that_it_is_a_sample(job: Job) -> None:
+    report = job.findings.report
+    for text in (report.scope, report.limitations[0]):
+        assert text is not None
+        assert "sample report" in text
+        assert "rendered illustrations" in text
+    assert not any("illustration" in photo.caption.lower() for photo in photos_of(job))
+
+
+def test_first_page_says_what_to_do_until_then(assessed: Assessed) -> None:
+    for defect in assessed.defects[:5]:
+        assert defect.until_then, defect.title
+        assert len(defect.until_then) <= 80, "one line of the first page"
+
+
+def test_what_is_entered_elsewhere_is_named(job: Job) -> None:
+    """An answer that sends the reader to a defect names it in 'see', so that the report can print its number."""
+    ids = {defect.id for _, defect, _ in defects_of(job.findings)}
+    named = [result for result in job.findings.results if result.see]
+    assert len(named) >= 10
+    for result in job.findings.results:
+        assert set(result.see) <= ids
+        assert not set(result.see) & {defect.id for defect in result.defects}
+        if result.result == "no departure seen":
+            assert "own entry" not in (result.note or "") or result.see, result.item
 
 
 def test_pictures_and_logo_are_small_and_whole() -> None:
@@ -156,9 +182,10 @@ def test_acid_and_rest_volts_agree(job: Job, volts: str, acid: list[str]) -> Non
 
 
 def test_cranking_volts_add_up(job: Job) -> None:
-    # SOURCE: Kirchhoff's voltage law round the cranking circuit.
+    # SOURCE: Kirchhoff's voltage law round the cranking circuit; the readings come from several crankings that differ
+    # by a few hundredths of a volt, common practice, no source.
     parts = ("crank-motor", "crank-positive", "crank-negative")
-    assert value(job, "crank-battery") == pytest.approx(sum(value(job, part) for part in parts), abs=0.005)
+    assert value(job, "crank-battery") == pytest.approx(sum(value(job, part) for part in parts), abs=0.05)
     assert value(job, "crank-joint") < value(job, "crank-negative")
 
 
@@ -166,9 +193,16 @@ def test_charging_volts_add_up(job: Job) -> None:
     # SOURCE: Kirchhoff's voltage law, Ohm's law; IEC 60228 gives 1.21 ohm/km for 16 mm2 plain copper at 20 degC, recalled.
     lost = value(job, "charge-alternator") - value(job, "charge-service")
     cable = value(job, "charge-current") * 2.6 * 1.21e-3
-    named = value(job, "lug-drop") + value(job, "switch-drop") + cable
-    assert named < lost < named + 0.15
-    assert value(job, "lug-drop") > lost / 2
+    named = value(job, "lug-drop") + value(job, "switch-drop") + value(job, "charge-negative") + cable
+    assert named < lost < named + 0.05
+    assert value(job, "lug-drop") == pytest.approx(lost / 2, rel=0.05)
+
+
+def test_negative_side_loses_alike_while_cranking_and_charging(job: Job) -> None:
+    # SOURCE: Ohm's law on the path that both currents share, from the battery to the engine.
+    cranking = value(job, "crank-negative") / value(job, "crank-current")
+    charging = value(job, "charge-negative") / value(job, "charge-current")
+    assert charging == pytest.approx(cranking, rel=0.1)
 
 
 def test_lug_heat_in_the_text_is_the_product_of_the_readings(job: Job) -> None:
