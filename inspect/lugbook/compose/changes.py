@@ -33,7 +33,7 @@ def changes_view(changes: Changes, phrases: Phrases, album: Album, title: str, i
         counts=tuple(
             phrases.words.count(f"changes.count.{state}", counted[state]) for state in ORDER if counted[state]
         ),
-        rows=tuple(_row(row, phrases, album) for row in changes.rows),
+        rows=tuple(_row(row, changes.visited, phrases, album) for row in changes.rows),
         pairs=_pairs(changes.pairs, phrases),
     )
 
@@ -45,7 +45,7 @@ def changes_in_short(changes: Changes, phrases: Phrases) -> str:
     return phrases.words("changes.verdict", day=phrases.day(changes.visited), counts=", ".join(parts) + ".")
 
 
-def _row(row: Change, phrases: Phrases, album: Album) -> ChangeView:
+def _row(row: Change, visited: date | None, phrases: Phrases, album: Album) -> ChangeView:
     words = phrases.words
     return ChangeView(
         id=row.id,
@@ -58,7 +58,7 @@ def _row(row: Change, phrases: Phrases, album: Album) -> ChangeView:
         link_words=words("changes.see", n=row.number) if row.number is not None else "",
         then=_level(row.before, row.state, phrases) if row.before else "–",
         now=_level(row.after, row.state, phrases),
-        texts=_texts(row, phrases),
+        texts=_texts(row, visited, phrases),
         before=_pictures(row.before.photos, album) if row.before else (),
         after=_pictures(row.after.photos, album) if row.before and row.after else (),
         pairs=_pairs(row.pairs, phrases),
@@ -77,7 +77,7 @@ def _level(side: Side | None, state: ChangeWord, phrases: Phrases) -> str:
     return words("changes.level", level=level, act_by=words(f"act_by_inline.{side.act_by}"))
 
 
-def _texts(row: Change, phrases: Phrases) -> tuple[Fact, ...]:
+def _texts(row: Change, visited: date | None, phrases: Phrases) -> tuple[Fact, ...]:
     """Then, now, and what happened between; nothing for a new defect, which has its own entry."""
     if row.before is None:
         return ()
@@ -87,7 +87,7 @@ def _texts(row: Change, phrases: Phrases) -> tuple[Fact, ...]:
         found.append(Fact(label=words("changes.now"), text=row.after.seen, markdown=True))
     if row.remark is not None:
         found.append(Fact(label=words("changes.remarks"), text=words(f"changes.remark.{row.remark}")))
-    if isinstance(row.first_seen, date):
+    if row.first_seen is not None and row.first_seen != visited:
         found.append(Fact(label=words("changes.first_seen"), text=phrases.day(row.first_seen)))
     if row.history:
         found.append(Fact(label=words("changes.history"), text="; ".join(row.history)))
