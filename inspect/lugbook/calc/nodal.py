@@ -147,6 +147,9 @@ class _Row(Mapping[str, float]):
     def __getitem__(self, key: str) -> float:
         return float(self._row[self._place[key]])
 
+    def __contains__(self, key: object) -> bool:
+        return key in self._place
+
     def __iter__(self) -> Iterator[str]:
         return iter(self._place)
 

@@ -82,6 +82,7 @@ DEFAULTS: dict[str, Default] = {
         Default("efficiency", 0.80, 0.95, "ratio", "Efficiency not known: 80 to 95 %.", PRACTICE),
         Default("coil", 0.3, 0.05, "A", "Current of a relay's control not known: 0.05 to 0.3 A.", PRACTICE),
         Default("enclosed", 1, 0, "yes/no", "Whether the conductor is sheathed or enclosed is not stated: taken both ways.", PRACTICE),
+        Default("arc", 0, 20, "V", "A short at 48 V and above may burn with an arc: it takes up 0 to 20 V.", "recalled: least voltage of a short d.c. arc"),
         Default("usual-position", 1, 1, "position", "No position stated: each switch stands in its usual place.", PRACTICE),
     )
 }  # fmt: skip

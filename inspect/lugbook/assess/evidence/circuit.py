@@ -59,11 +59,13 @@ class Section:
 class Layout:
     """How conductors are cut into sections at their devices; the same in every state and case.
 
-    `sections` by conductor; `device_nodes` are the two nodes that each device stands between.
+    `sections` by conductor; `device_nodes` are the two nodes that each device stands between. `dead` are elements with
+    the node from which they only lead to loads: no fault current ever comes to that node through them.
     """
 
     sections: Mapping[str, tuple[Section, ...]]
     device_nodes: Mapping[str, tuple[str, str]]
+    dead: frozenset[tuple[str, str]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +111,34 @@ def layout(network: Network) -> Layout:
     for edge in network.of(Inline):
         assert isinstance(edge, Inline)
         nodes[edge.device.id] = (edge.a, edge.b)
-    return Layout(sections, nodes)
+    return Layout(sections, nodes, _dead(network, sections, nodes))
+
+
+def _dead(
+    network: Network, sections: Mapping[str, tuple[Section, ...]], nodes: Mapping[str, tuple[str, str]]
+) -> frozenset[tuple[str, str]]:
+    """Take off the tips that hold no source, one by one."""
+    touching: dict[str, set[tuple[str, str, str]]] = {}
+    ways = [(s.id, s.a, s.b) for one in sections.values() for s in one]
+    ways += [(device, a, b) for device, (a, b) in nodes.items()]
+    ways += [(edge.id, edge.a, edge.b) for edge in network.of(Join, Contact, Diode)]
+    for way in ways:
+        touching.setdefault(way[1], set()).add(way)
+        touching.setdefault(way[2], set()).add(way)
+    held = {node for edge in network.of(Battery, Source, Port) for node in (edge.a, edge.b)}
+    tips = [node for node, here in touching.items() if len(here) == 1 and node not in held]
+    found = set()
+    while tips:
+        node = tips.pop()
+        if len(touching[node]) != 1:
+            continue
+        way = touching[node].pop()
+        root = way[2] if way[1] == node else way[1]
+        touching[root].discard(way)
+        found.add((way[0], root))
+        if len(touching[root]) == 1 and root not in held:
+            tips.append(root)
+    return frozenset(found)
 
 
 def circuit(
@@ -122,7 +151,9 @@ def circuit(
         edge = network.edges[name]
         if isinstance(edge, Conductor | Join | Inline | Contact | Diode | Battery):
             islands.join(edge.a, edge.b)
-    charging = {} if case == "least" else _charging(network, poles, present, islands)
+    parts = _live_parts(network, poles, present, cut)
+    giving = {port.id for port in ports(network) if _gives(network, port, present, parts)}
+    charging = {} if case == "least" else _charging(network, poles, present, giving, islands)
     elements: list[Element] = []
     unknown: set[str] = set()
     for name in sorted(present):
@@ -151,15 +182,15 @@ def circuit(
             elements.append(
                 Supply(name, edge.a, edge.b, edge.volts.high if case == "most" else edge.volts.low, edge.current, STIFF)
             )  # fmt: skip
-        elif isinstance(edge, Port) and case != "least":
-            elements += _port(network, edge, present)
+        elif isinstance(edge, Port) and case != "least" and name in giving:
+            elements.append(_port(edge))
     return Circuit(
         state,
         case,
         Nodal(elements),
         present,
         frozenset(unknown),
-        _live_parts(network, poles, present, cut),
+        parts,
     )
 
 
@@ -201,42 +232,51 @@ def _cell(battery: Battery, found: Inner, case: FaultCase, charging: float) -> C
     return Cell(battery.id, battery.a, battery.b, volts, ohms)
 
 
-def _charging(network: Network, poles: Poles, present: frozenset[str], islands: Islands) -> dict[str, float]:
-    """Highest charging voltage over nominal voltage, by part of the network."""
+def _charging(
+    network: Network, poles: Poles, present: frozenset[str], giving: set[str], islands: Islands
+) -> dict[str, float]:
+    """Highest charging voltage over the nominal voltage of the batteries there, by part of the network."""
     found: dict[str, float] = {}
     for edge in network.edges.values():
-        if edge.id not in present:
-            continue
         volts = 0.0
-        if isinstance(edge, Source) and edge.kind != "pv":
+        if isinstance(edge, Source) and edge.kind != "pv" and edge.id in present:
             volts = edge.volts.high
-        elif isinstance(edge, Port) and edge.direction == "out" and edge.volts is not None:
+        elif (
+            isinstance(edge, Port)
+            and edge.id in giving
+            and edge.direction == "out"
+            and edge.volts is not None
+        ):
             volts = edge.volts[1]
         if volts:
             part = islands.find(edge.a)
-            found[part] = max(found.get(part, 0.0), volts / poles.between(edge, network.system))
+            nominal = abs(poles.level.get(edge.a, 0.0) - poles.level.get(edge.b, 0.0))
+            if not nominal or poles.group.get(edge.a) != poles.group.get(edge.b):
+                nominal = network.system
+            found[part] = max(found.get(part, 0.0), volts / nominal)
     return found
 
 
-def _port(network: Network, port: Port, present: frozenset[str]) -> list[Element]:
-    """What a converter can feed into a fault: its limit. Without a limit or a voltage it is left out."""
+def _gives(network: Network, port: Port, present: frozenset[str], parts: Mapping[str, str]) -> bool:
+    """Whether a converter can feed a fault through a port: its limit is known, and another side has a source.
+
+    Inverters and equalisers give nothing worth a figure; the charger half of an inverter/charger is a source.
+    """
     converter = network.converters[port.owner]
-    both = port.direction == "both" and converter.kind in ("dc-dc", "equaliser", "other")
+    both = port.direction == "both" and converter.kind in ("dc-dc", "other")
     gives = port.direction == "out" or both or (port.direction == "in" and converter.back_feed is True)
-    own = any(source.a == port.a and source.id in present for source in network.sources)
-    if not gives or own or port.current is None or port.volts is None:
-        return []
-    # An equaliser moves charge between batteries; it holds no voltage above theirs.
-    volts = port.volts[0] if both else port.volts[1]
-    return [Supply(port.id, port.a, port.b, volts, port.current, STIFF)]
+    if not gives or port.current is None or port.volts is None:
+        return False
+    if any(source.a == port.a and source.id in present for source in network.sources):
+        return False
+    others = {parts[one.a] for one in ports(network) if one.owner == port.owner and one.id != port.id}
+    feeding = [edge for edge in network.of(Battery, Source) if edge.id in present]
+    if converter.kind == "pv-controller":
+        feeding = [edge for edge in feeding if isinstance(edge, Source)]
+    return any(parts[edge.a] in others for edge in feeding)
 
 
-def converters(network: Network) -> tuple[Port, ...]:
-    """The ports that can feed a fault without a known limit."""
-    return tuple(
-        port
-        for port in ports(network)
-        if port.direction != "in"
-        and (port.current is None or port.volts is None)
-        and not network.converters[port.owner].kind.startswith("inverter")
-    )
+def _port(port: Port) -> Supply:
+    assert port.volts is not None
+    assert port.current is not None
+    return Supply(port.id, port.a, port.b, port.volts[1], port.current, STIFF)

@@ -72,6 +72,11 @@ class Clearing:
     def __init__(self, found: Faults) -> None:
         self.found = found
         self.touching = wires(found)
+        # Of a short to the return pole, no current comes out of what only leads to loads.
+        self.feeding = {
+            node: tuple(wire for wire in here if (wire.element, node) not in found.cut.dead)
+            for node, here in self.touching.items()
+        }
 
     def ends(self, short: Short, node: str, without: str, scale: float) -> Ending:
         """When the current that comes to `node`, except through the element `without`, ends.
@@ -95,7 +100,9 @@ class Clearing:
             return known[node]
         known[node] = Ending(0.0, None, 0.0)  # what only goes round between batteries feeds no short
         worst = Ending(0.0, None, 0.0)
-        for wire in self.touching.get(node, ()):
+        back = self.found.grounds.poles.back
+        near = self.feeding if short.to in back and node not in back else self.touching
+        for wire in near.get(node, ()):
             if wire.element == without or wire.element not in short.currents:
                 continue
             amperes = short.currents[wire.element] * (-1 if wire.a == node else 1)

@@ -88,12 +88,14 @@ def fault_heating(found: Faults, covered: Sequence[Evidence] = ()) -> tuple[Evid
         section = main_section(found.cut, one)
         judged = []
         for end, start in ((section.b, section.a), (section.a, section.b)):
-            figure = found.ends[section.id, end]
-            if figure.held:
+            figure = found.ends.get((section.id, end))
+            if figure is not None and (figure.held or figure.unknown):
                 judged.append(_judge(clearing, Fed(one, section, start, figure, near.get(start))))
         worst = max(judged, key=_rank, default=None)
         live = one.a not in found.grounds.poles.back or one.b not in found.grounds.poles.back
-        if worst is not None and (live or not any(isinf(p.ending.seconds) for p in worst.points)):
+        # What has no device on the live pole is said there; a side way back is not the way of the short.
+        known = worst is not None and worst.points and not any(isinf(p.ending.seconds) for p in worst.points)
+        if worst is not None and (live or known):
             made.append(_evidence(found, worst, items.get(one.id, "")))
     return tuple(made)
 
@@ -154,6 +156,8 @@ def _judge(clearing: Clearing, fed: Fed) -> Heated:
         verdict = "cannot be decided"
         if "past" in statuses and not _guessed(clearing.found, fed):
             verdict = "departure"
+    if fed.far.unknown and verdict == "within":
+        verdict = "cannot be decided"
     return Heated(fed, tuple(points), verdict)
 
 
@@ -196,7 +200,7 @@ def _evidence(found: Faults, heated: Heated, item: str) -> Evidence:
     fed, one = heated.fed, heated.fed.one
     points = heated.points
     currents = [p.amperes for p in points] or [held.amperes for held in fed.far.held.values()]
-    low, high = min(currents), max(currents)
+    low, high = min(currents, default=0.0), max(currents, default=0.0)
     every = points or [point(one, amperes, Ending(0.0, None, 0.0), sure=False) for amperes in currents]
     stands = [p.stands for p in every if p.stands is not None]
     slowest = max(points, key=lambda p: p.ending.seconds, default=None)
@@ -204,7 +208,8 @@ def _evidence(found: Faults, heated: Heated, item: str) -> Evidence:
     nothing = any(isinf(p.ending.seconds) and p.ending.device is None for p in points)
     exempt = _exempt(found, one) if nothing else ""
     verdict: Verdict = "within" if exempt else heated.verdict
-    held = fed.far.held.get("least") or next(iter(fed.far.held.values()))
+    held = fed.far.held.get("least") or next(iter(fed.far.held.values()), None)
+    state = held.net.state if held else found.grounds.states[0]
     shortest, longest = (min(stands), max(stands)) if stands else (0.0, 0.0)
     seconds = slowest.ending.seconds if slowest else 0.0
     limit = common(ADIABATIC_LIMIT if nothing or seconds >= NOT_KNOWN else seconds, "s", CLAUSE, "at least")
@@ -219,7 +224,7 @@ def _evidence(found: Faults, heated: Heated, item: str) -> Evidence:
         FORMULA,
         ("t = k2S2/I2 = ", Amount(shortest, "s"), " to ", Amount(longest, "s")), limit, (), verdict,
         _wants(found, heated) if verdict == "cannot be decided" else (), None,
-        _assumed(found, fed), held.net.state.id, held.net.state.named, says, _notes(heated, device, nothing=nothing),
+        _assumed(found, fed), state.id, state.named, says, _notes(heated, device, nothing=nothing),
         exempt=exempt, exposure=exposure(one),
     )  # fmt: skip
 
@@ -290,6 +295,14 @@ def _says(one: Conductor, heated: Heated, low: float, high: float, *, nothing: b
         (Amount(low, "A"), " to ", Amount(high, "A")) if low < high * 0.995 else (Amount(high, "A"),)
     )
     start: Sentence = ("A short here would drive ", *span, f" through '{one.id}'")
+    if heated.fed.far.unknown and heated.verdict != "departure":
+        banks = ", ".join(f"'{bank}'" for bank in sorted(heated.fed.far.unknown))
+        least: Sentence = ("at least ", Amount(low, "A")) if low > FED else ("a current that nobody knows",)
+        return (
+            "A short here would drive ",
+            *least,
+            f" through '{one.id}'; what {banks} adds is not known. A fuse is required all the same.",
+        )
     if not heated.points:
         return (
             *start,

@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from lugbook.assess.evidence.base import Grounds, entered
-from lugbook.assess.evidence.circuit import CASES, Circuit, FaultCase, Layout, Section, circuit, layout
+from lugbook.assess.evidence.circuit import CASES, Circuit, FaultCase, Layout, Section, circuit, layout, place
 from lugbook.assess.evidence.fault_pairs import Pair, pairs
 from lugbook.assess.evidence.fault_path import feeders, paths, shares, told
 from lugbook.assess.evidence.fault_sources import Inner, inner
@@ -22,6 +22,8 @@ from lugbook.model.network import Battery, Conductor, Network
 
 # Below this a branch counts as not fed [A].
 FED = 1.0
+# Nominal voltage from which a short may burn with an arc in it [V].
+ARC_FROM = 48.0
 FORMULA = "I = (Ua - Ub) / R between the nodes, from the node equations with the short in place"
 RULES = {
     "pole to pole": "pole to pole",
@@ -103,12 +105,15 @@ def faults(found: Grounds, bases: Sequence[Basis]) -> Faults:
     at: dict[str, list[str]] = {}
     for device, nodes in cut.device_nodes.items():
         for node in nodes:
-            at.setdefault(node, []).append(device)
+            if (device, node) not in cut.dead:
+                at.setdefault(node, []).append(device)
     ends: dict[tuple[str, str], Figure] = {}
     touching: dict[str, list[tuple[str, Figure]]] = {}
     for one in network.conductors:
         section = main_section(cut, one)
         for node in (section.a, section.b):
+            if (section.id, node) in cut.dead:
+                continue
             figure = ends[section.id, node] = Figure()
             touching.setdefault(node, []).append((section.id, figure))
     straps = [main_section(cut, one).id for one in network.conductors if one.use == "bond"]
@@ -124,7 +129,8 @@ def faults(found: Grounds, bases: Sequence[Basis]) -> Faults:
             net = circuit(network, found.poles, bases, state, case, cut)
             asked = [(pair.at, pair.far if case == "least" else pair.near) for pair in tried]
             dark = {net.part[b.a] for b in network.batteries if b.bank in net.unknown and b.id in net.present}
-            for pair, short in zip(tried, net.nodal.shorts(asked), strict=True):
+            arc = DEFAULTS["arc"].min_case if case == "least" and arcs(network) else 0.0
+            for pair, short in zip(tried, net.nodal.shorts(asked, arc=arc), strict=True):
                 figure = by_pair[pair]
                 if isinstance(short, Unsolved):
                     figure.unsolved, figure.unsolved_in = short, state.id
@@ -155,6 +161,11 @@ def faults(found: Grounds, bases: Sequence[Basis]) -> Faults:
                         figure.unknown |= banks
     inside = {battery.id: inner(battery, bases) for battery in network.batteries}
     return Faults(found, tuple(bases), cut, by_pair, devices, ends, bonds, inside, feeders(network))
+
+
+def arcs(network: Network) -> bool:
+    """Whether an arc has to be reckoned with: from 48 V on it takes too little of the voltage to go out by itself."""
+    return network.system >= ARC_FROM * (1 - 1e-9)
 
 
 def wanted(found: Faults, figure: Figure) -> tuple[str, ...]:
@@ -199,6 +210,8 @@ def assumptions(found: Faults, figure: Figure) -> tuple[Assumption, ...]:
     for battery in found.network.batteries:
         if battery.id in names and found.inside[battery.id].trust == "assumed":
             made.append(Assumption(DEFAULTS["lead-resistance"], battery.id, battery.path))
+    if arcs(found.network):
+        made.append(Assumption(DEFAULTS["arc"], "", ()))
     return tuple(dict.fromkeys(made))
 
 
@@ -260,6 +273,6 @@ def _undecided(found: Faults, pair: Pair, figure: Figure) -> Evidence:
     return Evidence(
         "fault current", f"{RULES[pair.kind]}, {pair.near}", pair.at, node.path, pair.at, "fuse-breaking-capacity",
         "", 0.0, 0.0, "A", (Input("n", "steps tried", 1, 1, "count", "computed"),), FORMULA, (), None, (),
-        "cannot be decided", (f"the data of '{figure.unsolved.place}'",), None, (), state.id, state.named,
-        (f"No fault current at '{pair.at}' could be computed: {figure.unsolved.reason}, at '{figure.unsolved.place}'.",),
+        "cannot be decided", (f"the data of what lies {place(figure.unsolved.place)}",), None, (), state.id, state.named,
+        (f"No fault current at '{pair.at}' could be computed: {figure.unsolved.reason}, {place(figure.unsolved.place)}.",),
     )  # fmt: skip
