@@ -146,14 +146,9 @@ def circuit(
 ) -> Circuit:
     """Build the circuit of a state."""
     present = frozenset(name for name, edge in network.edges.items() if network.present(edge, state))
-    islands = Islands(network.nodes)
-    for name in present:
-        edge = network.edges[name]
-        if isinstance(edge, Conductor | Join | Inline | Contact | Diode | Battery):
-            islands.join(edge.a, edge.b)
     parts = _live_parts(network, poles, present, cut)
     giving = {port.id for port in ports(network) if _gives(network, port, present, parts)}
-    charging = {} if case == "least" else _charging(network, poles, present, giving, islands)
+    charging = {} if case == "least" else _charging(network, poles, present, giving, parts)
     elements: list[Element] = []
     unknown: set[str] = set()
     for name in sorted(present):
@@ -176,7 +171,7 @@ def circuit(
             if not found.known:
                 unknown.add(edge.bank)
             if found.ohms is not None:
-                share = charging.get(islands.find(edge.a), 0.0)
+                share = charging.get(parts[_live_end(edge, poles)], 0.0)
                 elements.append(_cell(edge, found, case, share))
         elif isinstance(edge, Source) and case != "least":
             elements.append(
@@ -233,7 +228,7 @@ def _cell(battery: Battery, found: Inner, case: FaultCase, charging: float) -> C
 
 
 def _charging(
-    network: Network, poles: Poles, present: frozenset[str], giving: set[str], islands: Islands
+    network: Network, poles: Poles, present: frozenset[str], giving: set[str], parts: Mapping[str, str]
 ) -> dict[str, float]:
     """Highest charging voltage over the nominal voltage of the batteries there, by part of the network."""
     found: dict[str, float] = {}
@@ -248,13 +243,17 @@ def _charging(
             and edge.volts is not None
         ):
             volts = edge.volts[1]
-        if volts:
-            part = islands.find(edge.a)
+        if volts and isinstance(edge, Source | Port):
+            part = parts[_live_end(edge, poles)]
             nominal = abs(poles.level.get(edge.a, 0.0) - poles.level.get(edge.b, 0.0))
             if not nominal or poles.group.get(edge.a) != poles.group.get(edge.b):
                 nominal = network.system
             found[part] = max(found.get(part, 0.0), volts / nominal)
     return found
+
+
+def _live_end(edge: Battery | Source | Port, poles: Poles) -> str:
+    return edge.a if edge.a not in poles.back else edge.b
 
 
 def _gives(network: Network, port: Port, present: frozenset[str], parts: Mapping[str, str]) -> bool:
