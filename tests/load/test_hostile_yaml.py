@@ -521,6 +521,9 @@ results:
         told: TEXT
         opinion: TEXT
         disagree: TEXT
+        until_then: LINE
+        carried: {report: LINE, id: d1, first_seen: 2025-06-02, visited: 2025-06-02, title: LINE, level: high, act_by: make safe now, seen: TEXT, readings: [{quantity: voltage, value: 12 V, place: LINE, state: LINE}]}
+        now: open
         readings: [rest]
         exposure: covered
         heat_mark: yes
@@ -544,6 +547,7 @@ extra:
     told: TEXT
     opinion: TEXT
     disagree: TEXT
+    until_then: LINE
     readings: [rest]
     exposure: covered
     heat_mark: yes
@@ -610,9 +614,28 @@ def test_the_hostile_findings_fill_every_text(job: Path) -> None:
     (job / "findings.yaml").write_text(hostile_findings(), encoding="utf-8")
     loaded, problems = load_job(job)
     assert loaded is not None, problems
-    filled_somewhere = {".results.photos.marks", ".results.defects", ".results.reason", ".results.extent"}
+    filled_somewhere = {
+        ".disagree",
+        ".results.photos.marks",
+        ".results.defects",
+        ".results.reason",
+        ".results.extent",
+    }
     left = {path for path in unset(loaded.findings) if ".marks." not in path}
-    no_text = (".marks", ".to", ".size", ".points", ".text", ".at", ".installation")
+    no_text = (
+        ".marks",
+        ".to",
+        ".size",
+        ".points",
+        ".text",
+        ".at",
+        ".installation",
+        ".cover",
+        ".now",
+        ".carried",
+        ".see",
+        ".revision",
+    )
     left -= {path for path in left if path.endswith(no_text)}
     assert left <= filled_somewhere | {f".results.{key}" for key in ("note", "told", "readings", "photos")}
 
