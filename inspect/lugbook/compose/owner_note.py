@@ -16,6 +16,8 @@ from lugbook.words.numbers import NO_BREAK, Formatter
 
 WIDTH = 77
 DECLINED = ("declined", "deferred")
+ESCAPED = 0xE000
+"""Where escaped characters wait, out of the way of the marks: a range that no text uses."""
 
 
 def compose_owner_note(
@@ -98,8 +100,9 @@ def _lines(text: str, *, indent: str = "", first: str | None = None) -> list[str
 
 
 def bare(text: str) -> str:
-    """Markdown as plain words: emphasis and links lose their marks."""
+    """Markdown as plain words: emphasis and links lose their marks, escaped characters stay."""
+    text = re.sub(r"\\([\\`*_{}\[\]()#+.!<>-])", lambda found: chr(ESCAPED + ord(found[1])), text)
     text = re.sub(r"\[([^\]]*)\]\(([^)]*)\)", r"\1 (\2)", text)
     text = re.sub(r"(\*\*|__)(.+?)\1", r"\2", text)
-    text = re.sub(r"(?<!\w)([*_])(\S(?:.*?\S)?)\1(?!\w)", r"\2", text)
-    return re.sub(r"\\([\\`*_{}\[\]()#+.!<>-])", r"\1", text.replace("`", ""))
+    text = re.sub(r"(?<!\w)([*_])(\S(?:.*?\S)?)\1(?!\w)", r"\2", text).replace("`", "")
+    return "".join(chr(ord(c) - ESCAPED) if ESCAPED <= ord(c) < ESCAPED + 128 else c for c in text)

@@ -70,9 +70,13 @@ def _folded(text: str, indent: int) -> str:
     odd = any(line != line.strip() or "  " in line or "\t" in line for line in lines)
     if odd or not lines[0] or not lines[-1]:
         return json.dumps(text, ensure_ascii=False)
-    pad = " " * indent
-    blocks = []
-    for line in lines:
-        wrapped = textwrap.wrap(line, WIDTH - indent, break_long_words=False, break_on_hyphens=False)
-        blocks.append("\n".join(pad + part for part in wrapped))
-    return ">-\n" + "\n\n".join(blocks)
+    pad, folded = " " * indent, ""
+    for part in re.split(r"(\n+)", text):
+        if part.startswith("\n"):
+            folded += (
+                part + "\n"
+            )  # a line end is written as an empty line: folding makes a space of the first
+        else:
+            wrapped = textwrap.wrap(part, WIDTH - indent, break_long_words=False, break_on_hyphens=False)
+            folded += "\n".join(pad + line for line in wrapped)
+    return ">-\n" + folded
