@@ -617,6 +617,9 @@ def test_the_hostile_findings_fill_every_text(job: Path) -> None:
     filled_somewhere = {
         ".disagree",
         ".results.photos.marks",
+        ".results.defects.carried.history",
+        ".results.defects.carried.photos",
+        ".results.defects.carried.decided",
         ".results.defects",
         ".results.reason",
         ".results.extent",
