@@ -22,7 +22,19 @@ def main() -> int:
         for name, page in PAGES.items():
             target = ROOT / "docs" / "images" / name
             number = str(page)
-            command = ["pdftoppm", "-png", "-r", DPI, "-f", number, "-l", number, "-singlefile", str(pdf), str(target)]
+            command = [
+                "pdftoppm",
+                "-png",
+                "-r",
+                DPI,
+                "-f",
+                number,
+                "-l",
+                number,
+                "-singlefile",
+                str(pdf),
+                str(target),
+            ]
             subprocess.run(command, check=True)
     return 0
 

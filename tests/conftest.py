@@ -15,6 +15,7 @@ from lugbook.model.view import ReportView
 from lugbook.pipeline import check_job, make_report
 from lugbook.progress import Progress
 
+
 @pytest.fixture
 def job_folder(tmp_path: Path) -> Callable[[str, str], Path]:
     """Write a job: its findings after the usual head, and its own list."""

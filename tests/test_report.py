@@ -17,7 +17,9 @@ from small_jobs import DEMO, DemoReport
 
 def pdf_text(path: Path) -> str:
     """poppler's reading of the PDF, spaces folded."""
-    shown = subprocess.run(["pdftotext", "-layout", str(path), "-"], capture_output=True, text=True, check=True).stdout
+    shown = subprocess.run(
+        ["pdftotext", "-layout", str(path), "-"], capture_output=True, text=True, check=True
+    ).stdout
     return " ".join(shown.split())
 
 
@@ -26,11 +28,18 @@ def folded(text: str) -> str:
 
 
 def test_poppler_reads_every_defect(demo: DemoReport) -> None:
-    raw = subprocess.run(["pdftotext", str(demo.folder / "report.pdf"), "-"], capture_output=True, text=True, check=True)
+    raw = subprocess.run(
+        ["pdftotext", str(demo.folder / "report.pdf"), "-"], capture_output=True, text=True, check=True
+    )
     text = "".join(raw.stdout.split())
     assert len(demo.view.defects) >= 14
     for defect in demo.view.defects:
-        for wanted in (f"{defect.number}. {defect.title}", defect.place, defect.level.words, f"Reference {defect.id}"):
+        for wanted in (
+            f"{defect.number}. {defect.title}",
+            defect.place,
+            defect.level.words,
+            f"Reference {defect.id}",
+        ):
             assert "".join(wanted.split()) in text
 
 
@@ -50,7 +59,12 @@ def test_bookmarks_and_page_numbers(demo: DemoReport) -> None:
         titles = [entry.title for entry in outline.root]
         below = {entry.title: [child.title for child in entry.children] for entry in outline.root}
         pages = len(pdf.pages)
-    assert {"What needs attention", "What was measured", "What was looked at", "How to check this report"} <= set(titles)
+    assert {
+        "What needs attention",
+        "What was measured",
+        "What was looked at",
+        "How to check this report",
+    } <= set(titles)
     assert len(below["What needs attention"]) == len(demo.view.defects)
     text = pdf_text(demo.folder / "report.pdf")
     assert [int(n) for n in re.findall(rf"Page (\d+) of {pages}\b", text)] == list(range(1, pages + 1))
@@ -96,7 +110,9 @@ def test_html_needs_nothing_from_outside(demo: DemoReport) -> None:
 
 
 def test_only_bundled_fonts(demo: DemoReport) -> None:
-    listed = subprocess.run(["pdffonts", str(demo.folder / "report.pdf")], capture_output=True, text=True, check=True).stdout
+    listed = subprocess.run(
+        ["pdffonts", str(demo.folder / "report.pdf")], capture_output=True, text=True, check=True
+    ).stdout
     fonts = [line.split()[0] for line in listed.splitlines()[2:]]
     assert fonts
     for name in fonts:
@@ -126,13 +142,27 @@ def test_originals_are_untouched(demo: DemoReport) -> None:
 def test_the_same_bytes_everywhere(tmp_path: Path, paper: str) -> None:
     """Two folders, two hash seeds, two time zones, two locales: HTML, PDF and JSON are the same bytes."""
     sums = []
-    for place, seed, zone, locale in (("one", "1", "UTC", "C"), ("two/deeper", "4242", "Pacific/Auckland", "C.UTF-8")):
+    for place, seed, zone, locale in (
+        ("one", "1", "UTC", "C"),
+        ("two/deeper", "4242", "Pacific/Auckland", "C.UTF-8"),
+    ):
         job = tmp_path / place / DEMO.name
         shutil.copytree(DEMO, job)
         shutil.copy(DEMO.parent / "business.yaml", job.parent)
         shutil.copy(DEMO.parent / "logo.png", job.parent)
         environment = {**os.environ, "PYTHONHASHSEED": seed, "TZ": zone, "LC_ALL": locale}
-        command = [sys.executable, "-m", "lugbook", "report", "-q", str(job), "-o", str(tmp_path / place / "out"), "--paper", paper]
+        command = [
+            sys.executable,
+            "-m",
+            "lugbook",
+            "report",
+            "-q",
+            str(job),
+            "-o",
+            str(tmp_path / place / "out"),
+            "--paper",
+            paper,
+        ]
         subprocess.run(command, env=environment, cwd=tmp_path / place, check=True, capture_output=True)
         out = tmp_path / place / "out" / DEMO.name
         sums.append({path.name: hashlib.sha256(path.read_bytes()).hexdigest() for path in out.iterdir()})
@@ -147,10 +177,14 @@ def test_html_only_needs_no_pango(tmp_path: Path) -> None:
     (blocker / "__init__.py").write_text("raise OSError('cannot load library libpango-1.0-0')")
     environment = {**os.environ, "PYTHONPATH": str(tmp_path / "site")}
     command = [sys.executable, "-m", "lugbook", "report", str(DEMO), "-o", str(tmp_path / "out")]
-    html = subprocess.run([*command, "--html-only"], env=environment, capture_output=True, text=True, check=False)
+    html = subprocess.run(
+        [*command, "--html-only"], env=environment, capture_output=True, text=True, check=False
+    )
     assert html.returncode == 0, html.stderr
     assert (tmp_path / "out" / DEMO.name / "report.html").is_file()
-    pdf = subprocess.run(command[:-1] + [str(tmp_path / "out2")], env=environment, capture_output=True, text=True, check=False)
+    pdf = subprocess.run(
+        [*command[:-1], str(tmp_path / "out2")], env=environment, capture_output=True, text=True, check=False
+    )
     assert pdf.returncode == 1
     assert "apt-get install libpango-1.0-0" in pdf.stderr
     assert "--html-only" in pdf.stderr

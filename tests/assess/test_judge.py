@@ -21,10 +21,16 @@ def result(name: str, *defects: str) -> str:
 
 
 def test_what_is_not_said_comes_from_the_item(judged: Judge) -> None:
-    assessed = judged("results:\n" + result("fuse", defect(7)), checklist(item("fuse", cautions="[hot-work]")))
+    assessed = judged(
+        "results:\n" + result("fuse", defect(7)), checklist(item("fuse", cautions="[hot-work]"))
+    )
     (found,) = assessed.defects
     # critical x occasional is serious (MIL-STD-882E, Table III); latent and no needed service: this season.
-    assert (found.risk.severity, found.risk.probability, found.risk.level) == ("critical", "occasional", "serious")
+    assert (found.risk.severity, found.risk.probability, found.risk.level) == (
+        "critical",
+        "occasional",
+        "serious",
+    )
     assert (found.why, found.remedy, found.act_by) == ("It may burn.", "Mend it.", "this season")
     assert "hot-work" in assessed.cautions
 
@@ -50,7 +56,9 @@ def test_order_is_level_then_people_then_walk(judged: Judge) -> None:
     rows = (
         result("cc", defect(1, probability="probable"))  # high, property
         + result("bb", defect(2, probability="probable"))  # high, people, second in the walk
-        + result("aa", defect(4, probability="remote"), defect(3, probability="probable"))  # medium; high, first
+        + result(
+            "aa", defect(4, probability="remote"), defect(3, probability="probable")
+        )  # medium; high, first
     )
     extra = "extra:\n  - {id: d5, title: E, place: p, seen: s, severity: critical, probability: probable, why: w, remedy: r}\n"
     assessed = judged(f"results:\n{rows}{extra}", own)
@@ -58,13 +66,16 @@ def test_order_is_level_then_people_then_walk(judged: Judge) -> None:
     assert [found.number for found in assessed.defects] == [1, 2, 3, 4, 5]
 
 
-def test_the_order_of_the_file_changes_nothing(judged: Judge, tmp_path_factory: object) -> None:
+def test_the_order_of_the_file_changes_nothing(judged: Judge) -> None:
     own = checklist(item("aa"), item("bb"))
     first = judged(f"results:\n{result('aa', defect(1))}{result('bb', defect(2))}", own)
     (first.job.folder / "findings.yaml").write_text(
         (first.job.folder / "findings.yaml")
         .read_text()
-        .replace(f"{result('aa', defect(1))}{result('bb', defect(2))}", f"{result('bb', defect(2))}{result('aa', defect(1))}")
+        .replace(
+            f"{result('aa', defect(1))}{result('bb', defect(2))}",
+            f"{result('bb', defect(2))}{result('aa', defect(1))}",
+        )
     )
     from lugbook.assess.judge import assess
     from lugbook.load.job import load_job
@@ -77,7 +88,11 @@ def test_the_order_of_the_file_changes_nothing(judged: Judge, tmp_path_factory: 
 def test_items_of_absent_things_are_not_asked(judged: Judge) -> None:
     own = checklist(item("aa"), item("bb", applies="[solar, wind]"), item("cc", applies="[lithium]"))
     assessed = judged("results: []\n".replace("results", "extra"), own)
-    assert [answer.item.id for answer in assessed.answers] == ["aa", "bb", "cc"]  # nobody said that it is absent
+    assert [answer.item.id for answer in assessed.answers] == [
+        "aa",
+        "bb",
+        "cc",
+    ]  # nobody said that it is absent
 
 
 def test_items_of_absent_things_are_not_asked_once_said(job_folder: Callable[[str, str], object]) -> None:
@@ -90,7 +105,11 @@ def test_items_of_absent_things_are_not_asked_once_said(job_folder: Callable[[st
     folder = job_folder("results: []\n", own)
     assert isinstance(folder, Path)
     path = folder / "findings.yaml"
-    path.write_text(path.read_text().replace("{name: Trial}", "{name: Trial, fitted: {solar: no, wind: yes, lithium: no}}"))
+    path.write_text(
+        path.read_text().replace(
+            "{name: Trial}", "{name: Trial, fitted: {solar: no, wind: yes, lithium: no}}"
+        )
+    )
     job, _ = load_job(folder)
     assert job is not None
     assessed = assess(job)

@@ -21,7 +21,9 @@ improbable    medium       medium     medium     low
 eliminated    eliminated   eliminated eliminated eliminated
 """
 ROWS = [line.split() for line in TABLE_III.strip().splitlines()]
-CELLS = [(row[0], severity, level) for row in ROWS[1:] for severity, level in zip(ROWS[0], row[1:], strict=True)]
+CELLS = [
+    (row[0], severity, level) for row in ROWS[1:] for severity, level in zip(ROWS[0], row[1:], strict=True)
+]
 
 
 def test_the_table_has_24_cells() -> None:

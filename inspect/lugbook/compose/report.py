@@ -15,8 +15,8 @@ from lugbook.compose.first import COUNTED, compose_first, compose_plan
 from lugbook.compose.pictures import Album
 from lugbook.model.assessed import Assessed
 from lugbook.model.changes import Changes
-from lugbook.model.job import PictureFacts
 from lugbook.model.diagram import DiagramView
+from lugbook.model.job import PictureFacts
 from lugbook.model.view import CautionView, Letterhead, ReportView, SignatureView
 from lugbook.words.catalogue import Words
 
