@@ -7,10 +7,15 @@ from pathlib import Path
 
 import yaml
 from return_jobs import UNSEEN, answered, begin, finished, full_return, result
+from small_jobs import DEMO
 from trail_jobs import DECIDE, FINDINGS, Story, files_of, lugbook, make_job, run
 
 from lugbook.compose.yaml_text import yaml_text
+from lugbook.pipeline import changes_between, judged
+from lugbook.progress import Progress
 from lugbook.trail.events import decisions
+
+RETURN = DEMO.with_name("wandering-plover-return")
 
 
 def test_open_defects_are_carried_with_id_history_and_pictures(copied: Story, tmp_path: Path) -> None:
@@ -202,3 +207,32 @@ def test_yaml_text_is_read_back_as_it_was() -> None:
     }  # fmt: skip
     data["long"] = data["long"].strip()
     assert yaml.safe_load(yaml_text(data)) == data
+
+
+def test_the_demonstration_return_visit_goes_on_from_the_first_one() -> None:
+    progress = Progress(quiet=True)
+    old, new = judged(DEMO, progress), judged(RETURN, progress)
+    assert lugbook("check", RETURN).out == f"{RETURN}: no problems\n"
+    carried = {defect.id: defect.carried for defect in (*new.defects, *new.closed) if defect.carried}
+    seen = {defect.id: defect for defect in old.defects if defect.seen is not None}
+    assert set(carried) == set(seen)
+    for key, then in carried.items():
+        defect = seen[key]
+        assert (then.title, then.seen, then.level, then.act_by) == (
+            defect.title, defect.seen, defect.risk.level, defect.act_by,
+        ), key  # fmt: skip
+        assert [(r.place, r.value) for r in then.readings] == [(r.place, r.value) for r in defect.readings], (
+            key
+        )
+        assert [Path(photo.file).name for photo in then.photos] == [photo.file for photo in defect.photos], (
+            key
+        )
+        for photo in then.photos:
+            original = DEMO / "photos" / Path(photo.file).name
+            assert (RETURN / "photos" / photo.file).read_bytes() == original.read_bytes()
+    states = [row.state for row in changes_between(old, new).rows]
+    assert {state: states.count(state) for state in ("worse", "new", "fixed", "gone")} == {
+        "worse": 1, "new": 1, "fixed": 19, "gone": 1,
+    }  # fmt: skip
+    assert any(one.decided and one.decided.decision == "declined" for one in carried.values())
+    assert not new.job.unanswered
