@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import json
+import random
 import shutil
 from pathlib import Path
 
 import pytest
+from faults import killed
 from tampering import noticed
 from trail_jobs import Story, files_of, lugbook, make_job, run
 
@@ -142,3 +144,30 @@ def test_parts_of_the_name_are_pointed_at(copied: Story) -> None:
     findings.write_text(text, encoding="utf-8")
     ran = lugbook("erase", copied.job, "--person", "client", *ASKED)
     assert "look there for parts of the name: findings.yaml:7" in ran.out
+
+
+def test_killed_at_any_point_it_is_as_before_or_as_after(story: Story, tmp_path: Path) -> None:
+    """Twenty seeded points; at each the process dies, the job verifies, and the next command works."""
+    count = shutil.copytree(story.job, tmp_path / "count")
+    words = ("--person", "client", *ASKED, "--issued")
+    total = killed(("erase", count, *words), count, 0, seed=5)
+    assert total > 30
+    outcomes = set()
+    chance = random.Random(20260602)
+    for point in sorted(chance.sample(range(1, total + 1), 20)):
+        job = shutil.copytree(story.job, tmp_path / f"job-{point}")
+        before = files_of(job)
+        killed(("erase", job, *words), job, point, seed=5)
+        added = (job / "trail.jsonl").read_bytes().count(b"\n") - before["trail.jsonl"].count(b"\n")
+        assert added in (0, 1)
+        if not added:
+            now = {path: data for path, data in files_of(job).items() if not path.startswith(".")}
+            assert now == {path: data for path, data in before.items() if not path.startswith(".")}
+        assert noticed(job).code == 0
+        ran = lugbook("deliver", job, "--role", "owner", "--channel", "mail", "--date", "2026-07-01")
+        assert ran.code == 0, ran.err
+        assert noticed(job).code == 0
+        assert bool(holding(job, "Ada Client")) is not bool(added)
+        outcomes.add(added)
+        shutil.rmtree(job)
+    assert outcomes == {0, 1}

@@ -63,7 +63,7 @@ def check_job(folder: Folder, signatures: Signatures, head: str | None) -> Check
     result.differences += [
         Difference("extra", path, "it is there, though an entry says that it was erased")
         for path in sorted(erased)
-        if folder.read(path) is not None
+        if not folder.waiting and folder.read(path) is not None
     ]
     differences, notes = _working(folder, chain)
     result.differences += differences
