@@ -16,7 +16,7 @@ from lugbook.assess.evidence.closing import closing
 from lugbook.assess.evidence.fault_bonding import fault_bonding
 from lugbook.assess.evidence.fault_evidence import fault_evidence
 from lugbook.assess.evidence.fault_heating import fault_heating
-from lugbook.assess.evidence.fault_path import feeders, paths, shares
+from lugbook.assess.evidence.fault_path import Wires, feeders, paths, shares
 from lugbook.assess.evidence.faults import Faults, faults
 from lugbook.calc.nodal import Short
 from lugbook.model.evidence import Evidence
@@ -91,7 +91,7 @@ def test_shorts(name: str, row: dict[str, Any]) -> None:
         through = [abs(short.currents[section.id]) for section in cut.sections[conductor]]
         assert through == pytest.approx([amperes] * len(through), rel=near, abs=0.05)
     for source, way in row.get("path", {}).items():
-        assert list(paths(network, cut, feeders(network), short)[source]) == way
+        assert list(paths(network, Wires(network, cut), feeders(network), short)[source]) == way
 
 
 def _judge(one: Evidence, row: dict[str, Any]) -> None:

@@ -106,7 +106,7 @@ def _verdict(found: Faults, one: Conductor, behind: Onto | None, points: tuple[P
         guessed = not (one.insulation.given and one.length.given and not sources_wanted(found, behind.figure))
         every = all(p.status == "past" for p in points)
         return "departure" if every or not guessed else "cannot be decided"
-    return "cannot be decided" if "not known" in statuses else "within"
+    return "cannot be decided" if statuses & {"not known", "does not open"} else "within"
 
 
 def _inputs(one: Conductor, onto: Onto, low: float, high: float) -> tuple[Input, ...]:
@@ -129,6 +129,8 @@ def _wants(found: Faults, one: Conductor, onto: Onto) -> tuple[str, ...]:
         if p.status == "not known" and p.ending.device is not None:
             what = "let-through I2t" if p.ending.seconds <= LET_THROUGH_LIMIT else "time-current curve"
             asked.append(f"the {what} of '{p.ending.device.id}', from its maker")
+        elif p.status == "does not open" and p.ending.device is not None:
+            asked.append(f"whether '{one.id}' carries what '{p.ending.device.id}' never opens for")
     if not one.insulation.given:
         asked.append("the temperature rating printed on the insulation")
     if not one.length.given:
@@ -155,8 +157,8 @@ def _says(
     worst = max(behind.points, key=lambda p: (p.status == "past", p.ending.seconds))
     device = worst.ending.device
     name = f"'{device.id}'" if device else "the device"
-    if worst.status == "does not open":
-        return (*start, f", too little for {name} to open.")
+    if isinf(worst.ending.seconds):
+        return (*start, limit, f"; its least is too little for {name} to open.")
     if worst.ending.seconds >= NOT_KNOWN:
         return (*start, limit, f"; how soon {name}, the largest device that can feed it, opens is not known.")
     end = ", too late for it" if verdict == "departure" else ""

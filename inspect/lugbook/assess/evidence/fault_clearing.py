@@ -15,7 +15,7 @@ from lugbook.assess.evidence.breaking import class_figures
 from lugbook.assess.evidence.faults import FED, Faults
 from lugbook.calc.heating import clearing_time
 from lugbook.calc.nodal import Short
-from lugbook.model.network import Battery, Conductor, Contact, Device, Diode, Inline, Join
+from lugbook.model.network import Device
 
 # A time that nobody knows, longer than any that is known and shorter than for ever.
 NOT_KNOWN = 1e12
@@ -35,48 +35,11 @@ class Ending:
     amperes: float
 
 
-@dataclass(frozen=True, slots=True)
-class Wire:
-    """An element of the circuit that the current may come through."""
-
-    element: str
-    a: str
-    b: str
-    device: Device | None
-
-
-def wires(found: Faults) -> dict[str, tuple[Wire, ...]]:
-    """By node, what touches it."""
-    touching: dict[str, list[Wire]] = {}
-
-    def add(wire: Wire) -> None:
-        touching.setdefault(wire.a, []).append(wire)
-        touching.setdefault(wire.b, []).append(wire)
-
-    for edge in found.network.edges.values():
-        if isinstance(edge, Conductor):
-            for section in found.cut.sections[edge.id]:
-                add(Wire(section.id, section.a, section.b, None))
-            for placed in edge.devices:
-                add(Wire(placed.device.id, *found.cut.device_nodes[placed.device.id], placed.device))
-        elif isinstance(edge, Inline):
-            add(Wire(edge.device.id, edge.a, edge.b, edge.device))
-        elif isinstance(edge, Join | Contact | Diode | Battery):
-            add(Wire(edge.id, edge.a, edge.b, None))
-    return {node: tuple(here) for node, here in touching.items()}
-
-
 class Clearing:
     """Follows shorts upstream."""
 
     def __init__(self, found: Faults) -> None:
         self.found = found
-        self.touching = wires(found)
-        # Of a short to the return pole, no current comes out of what only leads to loads.
-        self.feeding = {
-            node: tuple(wire for wire in here if (wire.element, node) not in found.cut.dead)
-            for node, here in self.touching.items()
-        }
 
     def ends(self, short: Short, node: str, without: str, scale: float) -> Ending:
         """When the current that comes to `node`, except through the element `without`, ends.
@@ -100,9 +63,7 @@ class Clearing:
             return known[node]
         known[node] = Ending(0.0, None, 0.0)  # what only goes round between batteries feeds no short
         worst = Ending(0.0, None, 0.0)
-        back = self.found.grounds.poles.back
-        near = self.feeding if short.to in back and node not in back else self.touching
-        for wire in near.get(node, ()):
+        for wire in self.found.wires.at(node, short.to):
             if wire.element == without or wire.element not in short.currents:
                 continue
             amperes = short.currents[wire.element] * (-1 if wire.a == node else 1)

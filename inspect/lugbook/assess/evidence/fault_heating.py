@@ -94,10 +94,15 @@ def fault_heating(found: Faults, covered: Sequence[Evidence] = ()) -> tuple[Evid
         worst = max(judged, key=_rank, default=None)
         live = one.a not in found.grounds.poles.back or one.b not in found.grounds.poles.back
         # What has no device on the live pole is said there; a side way back is not the way of the short.
-        known = worst is not None and worst.points and not any(isinf(p.ending.seconds) for p in worst.points)
+        known = worst is not None and worst.points and not any(map(_never, worst.points))
         if worst is not None and (live or known):
             made.append(_evidence(found, worst, items.get(one.id, "")))
     return tuple(made)
+
+
+def _never(one: Point) -> bool:
+    """Whether nothing at all would stop it."""
+    return isinf(one.ending.seconds) and one.ending.device is None
 
 
 def _rank(heated: Heated) -> tuple[int, float]:
@@ -205,7 +210,7 @@ def _evidence(found: Faults, heated: Heated, item: str) -> Evidence:
     stands = [p.stands for p in every if p.stands is not None]
     slowest = max(points, key=lambda p: p.ending.seconds, default=None)
     device = slowest.ending.device if slowest else None
-    nothing = any(isinf(p.ending.seconds) and p.ending.device is None for p in points)
+    nothing = any(map(_never, points))
     exempt = _exempt(found, one) if nothing else ""
     verdict: Verdict = "within" if exempt else heated.verdict
     held = fed.far.held.get("least") or next(iter(fed.far.held.values()), None)
@@ -319,8 +324,15 @@ def _says(one: Conductor, heated: Heated, low: float, high: float, *, nothing: b
     worst = max(heated.points, key=lambda p: (p.status == "past", p.ending.seconds))
     device = worst.ending.device
     assert device is not None
-    if worst.status == "does not open":
-        return (*start, f", too little for '{device.id}' (", Amount(device.rating, "A"), ") to open.")
+    if isinf(worst.ending.seconds):
+        weak: Sentence = (
+            "A short at its far end would drive ", Amount(worst.amperes, "A"), f" through '{one.id}', too little for '{device.id}' (",
+            Amount(device.rating, "A"), ") to open",
+        )  # fmt: skip
+        if worst.status == "past":
+            stands = worst.stands or 0.0
+            return (*weak, f"; its insulation is past its limit {when(stands, stands)}.")
+        return (*weak, ".")
     if worst.ending.seconds >= NOT_KNOWN:
         return (*start, f"{limit}; how soon '{device.id}' opens is not known.")
     ended: Sentence = (f"; '{device.id}' ends it within ", Amount(worst.ending.seconds, "s"))
@@ -345,6 +357,12 @@ def _notes(heated: Heated, device: Device | None, *, nothing: bool) -> tuple[Sen
         )
     if device is not None and any(p.ending.seconds == NOT_KNOWN for p in heated.points):
         notes.append((f"Gate not known for '{device.id}' ({device.type}) at this multiple of its rating.",))
+    if any(p.status == "does not open" for p in heated.points):
+        notes.append(
+            (
+                "A short as weak as that is a mere load: whether the cable carries it is judged by its device's rating.",
+            )
+        )
     if nothing:
         notes.append(("Nothing would stop a short here.",))
     return tuple(notes)

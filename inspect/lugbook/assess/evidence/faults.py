@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from lugbook.assess.evidence.base import Grounds, entered
 from lugbook.assess.evidence.circuit import CASES, Circuit, FaultCase, Layout, Section, circuit, layout, place
 from lugbook.assess.evidence.fault_pairs import Pair, pairs
-from lugbook.assess.evidence.fault_path import feeders, paths, shares, told
+from lugbook.assess.evidence.fault_path import Wires, feeders, paths, shares, told
 from lugbook.assess.evidence.fault_sources import Inner, inner
 from lugbook.calc.nodal import Short, Unsolved
 from lugbook.model.basis import Basis
@@ -84,6 +84,8 @@ class Faults:
     bonds: Mapping[tuple[str, str], Figure]
     inside: Mapping[str, Inner]
     feeders: tuple[str, ...]
+    wires: Wires
+    about: Mapping[str, tuple[Assumption, ...]]
 
     @property
     def network(self) -> Network:
@@ -160,7 +162,10 @@ def faults(found: Grounds, bases: Sequence[Basis]) -> Faults:
                     for figure in touched:
                         figure.unknown |= banks
     inside = {battery.id: inner(battery, bases) for battery in network.batteries}
-    return Faults(found, tuple(bases), cut, by_pair, devices, ends, bonds, inside, feeders(network))
+    names = feeders(network)
+    about = {name: network.assumed(name) for name in names}
+    wires = Wires(network, cut)
+    return Faults(found, tuple(bases), cut, by_pair, devices, ends, bonds, inside, names, wires, about)
 
 
 def arcs(network: Network) -> bool:
@@ -180,7 +185,7 @@ def wanted(found: Faults, figure: Figure) -> tuple[str, ...]:
 def source_inputs(found: Faults, held: Held) -> tuple[Input, ...]:
     """Each source's share of a fault current, and what it was computed from."""
     made: list[Input] = []
-    for name in paths(found.network, found.cut, found.feeders, held.short):
+    for name in paths(found.network, found.wires, found.feeders, held.short):
         amperes = -held.short.currents[name]
         edge = found.network.edges[name]
         if isinstance(edge, Battery):
@@ -206,7 +211,7 @@ def source_inputs(found: Faults, held: Held) -> tuple[Input, ...]:
 def assumptions(found: Faults, figure: Figure) -> tuple[Assumption, ...]:
     """What was assumed about the batteries that feed a fault."""
     names = {name for held in figure.held.values() for name, _ in shares(found.feeders, held.short)}
-    made = [a for name in sorted(names) for a in found.network.assumed(name)]
+    made = [a for name in sorted(names) for a in found.about[name]]
     for battery in found.network.batteries:
         if battery.id in names and found.inside[battery.id].trust == "assumed":
             made.append(Assumption(DEFAULTS["lead-resistance"], battery.id, battery.path))
@@ -244,7 +249,7 @@ def _figure(found: Faults, pair: Pair, figure: Figure) -> Evidence:
         Amount(held.amperes, "A"),
         ".",
     )
-    ways = paths(network, found.cut, found.feeders, held.short)
+    ways = paths(network, found.wires, found.feeders, held.short)
     notes = tuple(told(name, -held.short.currents[name], way) for name, way in ways.items())
     if figure.unknown:
         banks = ", ".join(f"'{bank}'" for bank in sorted(figure.unknown))
