@@ -20,6 +20,19 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from lugbook.calc._nodal_elements import (
+    Cell,
+    Draw,
+    Element,
+    Power,
+    Resistor,
+    Supply,
+    Valve,
+    check,
+    pieces_of,
+)
+from lugbook.calc._nodal_matrix import Matrix
+
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
@@ -27,83 +40,12 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
     Pieces = NDArray[np.int64]
 
-# What a diode or an idle supply still lets pass [S]: keeps every part of the network joined to the rest, and is small
-# enough to leave a tenth of a milliampere at 12 V.
-LEAK = 1e-5
 # Current that may be missing in the balance of a node [A], and as a share of the largest current.
 BALANCE, SHARE = 1e-4, 1e-8
 # Steps that are allowed; networks of boats take fewer than ten.
 MOST_STEPS = 200
 # Rounds of constant-power loads, and the change [A] that ends them, as a share of the current.
 MOST_ROUNDS, SETTLED = 200, 1e-9
-
-
-@dataclass(frozen=True, slots=True)
-class Resistor:
-    """A conductor, closed contact or link: resistance [ohm], above zero."""
-
-    id: str
-    a: str
-    b: str
-    ohms: float
-
-
-@dataclass(frozen=True, slots=True)
-class Cell:
-    """A battery: open-circuit voltage [V] from b to a, behind a resistance [ohm]."""
-
-    id: str
-    a: str
-    b: str
-    volts: float
-    ohms: float
-
-
-@dataclass(frozen=True, slots=True)
-class Supply:
-    """A source that gives from 0 to `amperes` at a, and holds `volts` less what its resistance [ohm] takes."""
-
-    id: str
-    a: str
-    b: str
-    volts: float
-    amperes: float
-    ohms: float
-
-
-@dataclass(frozen=True, slots=True)
-class Valve:
-    """A diode from a to b: nothing below `volts`, then a resistance [ohm]."""
-
-    id: str
-    a: str
-    b: str
-    volts: float
-    ohms: float
-
-
-@dataclass(frozen=True, slots=True)
-class Power:
-    """A load of constant power [W] from a to b; below `floor` [V] it behaves as the resistance that it has there."""
-
-    id: str
-    a: str
-    b: str
-    watts: float
-    floor: float
-
-
-@dataclass(frozen=True, slots=True)
-class Draw:
-    """A load of constant current [A] from a to b."""
-
-    id: str
-    a: str
-    b: str
-    amperes: float
-
-
-Element = Resistor | Cell | Supply | Valve | Power | Draw
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,7 +111,7 @@ class Nodal:
 
         self._elements = tuple(elements)
         for element in self._elements:
-            _check(element)
+            check(element)
         self._order = {element.id: n for n, element in enumerate(self._elements)}
         if len(self._order) != len(self._elements):
             raise ValueError("two elements share an id")
@@ -178,7 +120,6 @@ class Nodal:
         self._ends = np.array(
             [(self._nodes[e.a], self._nodes[e.b]) for e in self._elements], dtype=np.int64
         ).reshape(-1, 2)
-        self._part = self._parts()
         self._bent = np.array(
             [n for n, e in enumerate(self._elements) if isinstance(e, Supply | Valve)], dtype=np.int64
         )
@@ -188,58 +129,9 @@ class Nodal:
         self._set = np.zeros((len(self._elements), 3))
         self._knots = np.full((len(self._elements), 2), np.inf)
         for n, element in enumerate(self._elements):
-            self._knots[n], self._slope[n], self._set[n] = _pieces(element)
-        self._leaves, self._core = self._trimmed()
-        self._inverses: dict[bytes, Floats] = {}
-
-    def _trimmed(self) -> tuple[list[tuple[int, int, int]], Pieces]:
-        """Branches taken off from their tips: node, the node that it hangs on, by which element; and the nodes that are left.
-
-        What hangs on one straight element alone needs no equations: its row of the inverse follows from its neighbour's.
-        """
-        import numpy as np
-
-        touching: list[set[int]] = [set() for _ in self._nodes]
-        for n, (a, b) in enumerate(self._ends.tolist()):
-            if not isinstance(self._elements[n], Power | Draw):
-                touching[a].add(n)
-                touching[b].add(n)
-        held = set(self._part)
-        tips = [node for node, ways in enumerate(touching) if len(ways) == 1]
-        leaves: list[tuple[int, int, int]] = []
-        gone: set[int] = set()
-        while tips:
-            node = tips.pop()
-            if node in held or node in gone or len(touching[node]) != 1:
-                continue
-            (way,) = touching[node]
-            element = self._elements[way]
-            if not isinstance(element, Resistor | Cell):
-                continue
-            a, b = self._ends[way].tolist()
-            parent = b if a == node else a
-            touching[parent].discard(way)
-            leaves.append((node, parent, way))
-            gone.add(node)
-            if len(touching[parent]) == 1:
-                tips.append(parent)
-        core = [node for node in range(len(self._nodes)) if node not in gone]
-        return leaves[::-1], np.array(core, dtype=np.int64)
-
-    def _parts(self) -> list[int]:
-        """The number of the separate part that each node lies in; the part is named after its first node."""
-        parent = list(range(len(self._nodes)))
-
-        def find(n: int) -> int:
-            while parent[n] != n:
-                parent[n] = parent[parent[n]]
-                n = parent[n]
-            return n
-
-        for a, b in self._ends.tolist():
-            a, b = find(a), find(b)
-            parent[max(a, b)] = min(a, b)
-        return [find(n) for n in range(len(parent))]
+            self._knots[n], self._slope[n], self._set[n] = pieces_of(element)
+        self._matrix = Matrix(self._elements, self._ends.tolist(), len(names), self._slope)
+        self._part = self._matrix.part
 
     def solve(self) -> Solution | Unsolved:
         """All node voltages and element currents."""
@@ -425,42 +317,17 @@ class Nodal:
         np.subtract.at(left, self._ends[:, 1], currents)
         return left
 
-    def _inverse(self, pieces: Pieces) -> Floats:
-        import numpy as np
-
-        key = pieces.tobytes()
-        if key not in self._inverses:
-            matrix = np.zeros((len(self._nodes), len(self._nodes)))
-            slope = self._slope[np.arange(len(self._elements)), pieces]
-            slope[[way for _, _, way in self._leaves]] = 0.0
-            a, b = self._ends[:, 0], self._ends[:, 1]
-            np.add.at(matrix, (a, a), slope)
-            np.add.at(matrix, (b, b), slope)
-            np.subtract.at(matrix, (a, b), slope)
-            np.subtract.at(matrix, (b, a), slope)
-            for node in set(self._part):  # each part's first node is held at 0 V; no current flows there
-                matrix[node, node] += 1e3
-            core = np.ix_(self._core, self._core)
-            inverse: Floats = np.zeros((len(self._nodes), len(self._nodes)), dtype=np.float64)
-            inverse[core] = np.linalg.inv(matrix[core])
-            for node, parent, way in self._leaves:
-                inverse[node] = inverse[parent]
-                inverse[:, node] = inverse[:, parent]
-                inverse[node, node] = inverse[parent, parent] + 1 / self._slope[way, 0]
-            self._inverses[key] = inverse
-        return self._inverses[key]
-
     def _free(self, pieces: Pieces) -> tuple[Floats, Floats]:
         """The inverse under these pieces, and the voltages without a short."""
         import numpy as np
 
-        inverse = self._inverse(pieces)
+        inverse = self._matrix.inverse(pieces)
         pushed = self._balance(self._set[np.arange(len(self._elements)), pieces])
         return inverse, -(inverse @ pushed)
 
     def _way(self, pieces: Pieces, missing: Floats, short: tuple[int, int] | None) -> Floats:
         """The step that would balance the currents if the pieces stayed; a short keeps its voltage."""
-        inverse = self._inverse(pieces)
+        inverse = self._matrix.inverse(pieces)
         way: Floats = -(inverse @ missing)
         if short is not None:
             a, b = short
@@ -487,38 +354,17 @@ class Nodal:
         return volts, amperes
 
 
-def _pieces(element: Element) -> tuple[tuple[float, float], tuple[float, ...], tuple[float, ...]]:
-    """Two knots [V], and by piece the slope [S] and the current [A] at no voltage."""
-    none = float("inf")
-    if isinstance(element, Power | Draw):
-        amperes = (
-            element.amperes if isinstance(element, Draw) else element.watts / (4 * max(element.floor, 1.0))
-        )
-        return (none, none), (0.0, 0.0, 0.0), (amperes,) * 3
-    slope = 1 / element.ohms
-    if isinstance(element, Resistor):
-        return (none, none), (slope,) * 3, (0.0,) * 3
-    if isinstance(element, Cell):
-        return (none, none), (slope,) * 3, (-slope * element.volts,) * 3
-    if isinstance(element, Valve):
-        on = (LEAK - slope) * element.volts
-        return (element.volts, none), (LEAK, slope, slope), (0.0, on, on)
-    full = element.volts - element.amperes * element.ohms
-    return (
-        (full, element.volts),
-        (LEAK, slope, LEAK),
-        (-element.amperes - LEAK * full, -slope * element.volts, -LEAK * element.volts),
-    )
-
-
-def _check(element: Element) -> None:
-    for name in ("ohms", "volts", "amperes", "watts", "floor"):
-        value = getattr(element, name, None)
-        if value is None:
-            continue
-        if not 0 <= value < 1e9:
-            raise ValueError(f"{name} of '{element.id}' must be from 0 to 1e9, not {value!r}")
-        if value == 0 and name in ("ohms", "floor"):
-            raise ValueError(f"{name} of '{element.id}' must be above zero")
-    if element.a == element.b:
-        raise ValueError(f"both ends of '{element.id}' are the node '{element.a}'")
+# The elements belong to the network: both are imported from here.
+__all__ = [
+    "Cell",
+    "Draw",
+    "Element",
+    "Nodal",
+    "Power",
+    "Resistor",
+    "Short",
+    "Solution",
+    "Supply",
+    "Unsolved",
+    "Valve",
+]
