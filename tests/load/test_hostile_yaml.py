@@ -502,6 +502,12 @@ report:
   distribution: [LINE]
   signature: {name: LINE, date: 2026-06-03, place: LINE, image: strap.png}
   terms: {reference: LINE, date: 2026-01-01}
+shore:
+  - mode: shore
+    qualified: LINE
+    readings:
+      - {id: bond, test: neutral-earth bond, place: LINE, bonds: 0, instrument: meter, time: 10:00, note: LINE}
+      - {id: socket, test: earth continuity, place: LINE, value: 2 ohm, instrument: meter, time: 10:00, note: LINE}
 readings:
   - {id: rest, quantity: voltage, value: 12.62 V, place: LINE, state: LINE, instrument: meter, time: 10:00, note: LINE}
 results:
@@ -638,6 +644,20 @@ def test_the_hostile_findings_fill_every_text(job: Path) -> None:
         ".carried",
         ".see",
         ".revision",
+        ".battery",
+        ".test",
+        ".stage",
+        ".rest",
+        ".temperature",
+        ".current",
+        ".maker",
+        ".rated",
+        ".times",
+        ".tripped",
+        ".correct",
+        ".test_voltage",
+        ".bonds",
+        ".shore.readings.value",
     )
     left -= {path for path in left if path.endswith(no_text)}
     assert left <= filled_somewhere | {f".results.{key}" for key in ("note", "told", "readings", "photos")}

@@ -11,6 +11,7 @@ from lugbook.model.checklist import Checklist, Item
 from lugbook.model.findings import NOT_LOOKED, Defect, DefectBase, ExtraDefect, Findings, Result
 from lugbook.model.network import Network
 from lugbook.model.problem import Path
+from lugbook.model.shore import ShoreReading
 
 NEEDS_REASON = frozenset({"further investigation", "not applicable", "not inspected"})
 LOOKED_AT = frozenset({"no departure seen", "defect", "further investigation"})
@@ -76,6 +77,7 @@ def _ids(findings: Findings, document: Document) -> None:
     instruments = findings.report.instruments
     path = ("report", "instruments")
     _unique((((*path, i, "id"), r.id) for i, r in enumerate(instruments)), "instrument", "P203", document)
+    _unique(((where, r.id) for where, r in shore_readings(findings)), "shore reading", "P203", document)
     defects = [(where, defect) for where, defect, _ in defects_of(findings)]
     for where, defect in defects:
         if defect.id is None:
@@ -121,11 +123,13 @@ def _dates(findings: Findings, document: Document) -> None:
 def _references(findings: Findings, document: Document) -> None:
     instruments = {instrument.id for instrument in findings.report.instruments}
     readings = {reading.id for reading in findings.readings}
-    for i, reading in enumerate(findings.readings):
-        if reading.instrument is not None and reading.instrument not in instruments:
-            path = ("readings", i, "instrument")
-            message = f"there is no instrument '{reading.instrument}'"
-            document.report(path, "P208", message, nearest(reading.instrument, instruments))
+    used: list[tuple[Path, str | None]] = [
+        (("readings", i, "instrument"), reading.instrument) for i, reading in enumerate(findings.readings)
+    ]
+    used += [((*where[:-1], "instrument"), reading.instrument) for where, reading in shore_readings(findings)]
+    for path, name in used:
+        if name is not None and name not in instruments:
+            document.report(path, "P208", f"there is no instrument '{name}'", nearest(name, instruments))
     named: list[tuple[Path, tuple[str, ...]]] = [
         (("results", i), result.readings) for i, result in enumerate(findings.results)
     ]
@@ -194,9 +198,11 @@ def _heat(findings: Findings, items: dict[str, Item], document: Document) -> Non
 
 
 def _places(findings: Findings, network: Network | None, document: Document) -> None:
-    """Every `at` names something in the installation."""
+    """Every `at` names something in the installation, or a reading of the mains side."""
+    _batteries(findings, network, document)
+    shore = {reading.id for _, reading in shore_readings(findings)}
     for where, defect, _ in defects_of(findings):
-        if defect.at is None:
+        if defect.at is None or defect.at in shore:
             continue
         if findings.installation is None:
             hint = "add 'installation', or say the place in words only"
@@ -206,13 +212,35 @@ def _places(findings: Findings, network: Network | None, document: Document) -> 
             document.report((*where, "at"), "P212", f"the installation has no '{defect.at}'", hint)
 
 
+def _batteries(findings: Findings, network: Network | None, document: Document) -> None:
+    """Every reading of a battery names one of the installation, or a block of one."""
+    known = {name for one in network.batteries for name in (one.id, one.bank)} if network else set()
+    for i, reading in enumerate(findings.readings):
+        if reading.battery is None or (network is None and findings.installation is not None):
+            continue
+        if reading.battery not in known:
+            message = f"the installation has no battery '{reading.battery}'"
+            hint = nearest(reading.battery, known) if known else "add 'installation' with its batteries"
+            document.report(("readings", i, "battery"), "P212", message, hint)
+
+
+def shore_readings(findings: Findings) -> Iterator[tuple[Path, ShoreReading]]:
+    """Every reading of the mains side with the path to its id."""
+    for i, visit in enumerate(findings.shore):
+        for j, reading in enumerate(visit.readings):
+            yield ("shore", i, "readings", j, "id"), reading
+
+
 def _disagreements(
     findings: Findings, items: dict[str, Item], network: Network | None, document: Document
 ) -> None:
+    shore = {reading.id for _, reading in shore_readings(findings)}
     for i, one in enumerate(findings.disagree):
         if one.item not in items and items:
             hint = nearest(one.item, items)
             document.report(("disagree", i, "item"), "P202", f"there is no item '{one.item}'", hint)
+        if one.at in shore:
+            continue
         if findings.installation is None or (network is not None and one.at not in names(network)):
             hint = (
                 nearest(one.at, names(network)) if network else "there is no installation to disagree about"

@@ -125,6 +125,12 @@ CODES: dict[str, Code] = {
             "A defect points at something that the installation does not have.",
             "The hint names the nearest.",
         ),
+        Code(
+            "P213",
+            "error",
+            "A reading of the mains side lacks what its test needs, or who was entitled to take it.",
+            "Mains readings are for qualified people: say under 'qualified' what entitled them.",
+        ),
         Code("P301", "error", "A picture is missing.", "The hint names the nearest."),
         Code(
             "P302", "error", "A path leads out of the job, or to the network.", "Copy the file into photos/."

@@ -24,6 +24,8 @@ Analysis = Literal[
     "fault current",
     "breaking capacity",
     "fault heating",
+    "batteries",
+    "shore power",
 ]
 Verdict = Literal["within", "departure", "cannot be decided"]
 Origin = Literal["entered", "assumed", "table", "computed"]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any, Literal, Self
+from typing import Annotated, Any, Literal, Self, get_args
 
 from pydantic import BeforeValidator, ConfigDict, ValidationInfo, WithJsonSchema, model_validator
 
@@ -29,9 +29,12 @@ from lugbook.model.scalars import (
     read_quantity,
 )
 from lugbook.model.schema import lacks, needs, when
+from lugbook.model.shore import ShoreVisit
 from lugbook.model.vocabulary import (
     ActBy,
     Afloat,
+    BatteryTest,
+    ChargeStage,
     Danger,
     Exposure,
     Feature,
@@ -312,10 +315,16 @@ def _read_value(value: Any, info: ValidationInfo) -> Quantity:
     return read_quantity(value, *READING_KINDS.get(info.data.get("quantity", ""), every))
 
 
+BATTERY_RULES: list[Any] = [
+    when("test", [*get_args(BatteryTest)], needs("battery")),
+    when("test", ["charging"], needs("stage")),
+]
+
+
 class Reading(Frozen):
     """A measured value."""
 
-    model_config = ConfigDict(json_schema_extra={"allOf": READING_RULES})
+    model_config = ConfigDict(json_schema_extra={"allOf": [*READING_RULES, *BATTERY_RULES]})
 
     id: Ident
     """Named by results and defects."""
@@ -333,6 +342,32 @@ class Reading(Frozen):
     """When."""
     note: Line | None = None
     """Anything else."""
+    battery: Terminal | None = None
+    """Which battery or block of the installation it was read on, such as house or house.block-1."""
+    test: BatteryTest | None = None
+    """What was done with that battery: rest, loaded, charging or density."""
+    stage: ChargeStage | None = None
+    """For charging: the stage, bulk, absorption or float."""
+    rest: quantity_of("time") | None = None  # type: ignore[valid-type]
+    """For rest: time since it was last charged or loaded, such as 10 h."""
+    temperature: quantity_of("temperature") | None = None  # type: ignore[valid-type]
+    """Temperature of the battery."""
+    current: quantity_of("current") | None = None  # type: ignore[valid-type]
+    """Current at the same moment: out of the battery if loaded, into it if charging."""
+    maker: tuple[quantity_of("voltage"), quantity_of("voltage")] | None = None  # type: ignore[valid-type]
+    """For charging: lowest and highest voltage that the battery's maker gives for this stage and temperature."""
+
+    @model_validator(mode="after")
+    def _of_a_battery(self) -> Self:
+        if self.test is not None and self.battery is None:
+            raise fault("P102", f"the test '{self.test}' needs the key 'battery': which one was tested")
+        if self.test == "charging" and self.stage is None:
+            raise fault("P102", "the test 'charging' needs the key 'stage': bulk, absorption or float")
+        if self.maker is not None and self.maker[0].value > self.maker[1].value:
+            raise fault(
+                "P121", "the lowest voltage of 'maker' stands above the highest", "write [lowest, highest]"
+            )
+        return self
 
 
 class PastReading(Frozen):
@@ -565,6 +600,8 @@ class Findings(Frozen):
     """The report itself."""
     readings: tuple[Reading, ...] = ()
     """What was measured."""
+    shore: tuple[ShoreVisit, ...] = ()
+    """What qualified people measured on the mains side, by mode of supply."""
     results: tuple[Result, ...] = ()
     """The answers, item by item."""
     extra: tuple[ExtraDefect, ...] = ()

@@ -68,6 +68,8 @@ ReadingKind = Literal[
     "length",
     "charge",
 ]
+BatteryTest = Literal["rest", "loaded", "charging", "density"]
+ChargeStage = Literal["bulk", "absorption", "float"]
 Afloat = Literal["afloat", "ashore"]
 ShoreLead = Literal["connected", "not connected", "none on board"]
 Now = Literal["fixed", "open", "worse", "gone"]
