@@ -21,6 +21,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from lugbook.calc._nodal_elements import (
+    LEAK,
     Cell,
     Draw,
     Element,
@@ -356,6 +357,7 @@ class Nodal:
 
 # The elements belong to the network: both are imported from here.
 __all__ = [
+    "LEAK",
     "Cell",
     "Draw",
     "Element",

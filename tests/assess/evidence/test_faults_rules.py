@@ -15,7 +15,8 @@ from lugbook.assess.evidence.base import grounds
 from lugbook.assess.evidence.breaking import breaking
 from lugbook.assess.evidence.fault_bonding import fault_bonding
 from lugbook.assess.evidence.fault_evidence import fault_evidence
-from lugbook.assess.evidence.fault_heating import fault_heating, k_of, when
+from lugbook.assess.evidence.fault_heating import fault_heating, when
+from lugbook.assess.evidence.fault_points import k_of
 from lugbook.assess.evidence.faults import Faults, fault_current, faults
 from lugbook.model.evidence import Amount, Evidence
 

@@ -12,7 +12,8 @@ from math import isinf
 from lugbook.assess.evidence.base import assumed, entered, exposure, size_inputs
 from lugbook.assess.evidence.circuit import place
 from lugbook.assess.evidence.fault_clearing import NOT_KNOWN, Clearing, Ending
-from lugbook.assess.evidence.fault_heating import CLAUSE, FORMULA, Point, k_of, point, when
+from lugbook.assess.evidence.fault_heating import CLAUSE, FORMULA, when
+from lugbook.assess.evidence.fault_points import Point, k_of, point
 from lugbook.assess.evidence.faults import Faults, Figure, assumptions, main_section
 from lugbook.assess.evidence.faults import wanted as sources_wanted
 from lugbook.assess.evidence.limits import practice as common
