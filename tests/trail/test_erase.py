@@ -10,7 +10,9 @@ from pathlib import Path
 import pytest
 from faults import killed
 from tampering import noticed
-from trail_jobs import Story, files_of, lugbook, make_job, run
+from trail_jobs import Story, files_of, lugbook, make_job, make_key, run
+
+from lugbook.trail.canonical import canonical
 
 ASKED = ("--reason", "asked for by letter", "--asked-by", "buyer")
 
@@ -80,18 +82,28 @@ def test_what_no_entry_says_is_noticed(copied: Story, how: str) -> None:
         assert noticed(copied.first).code == 1
 
 
-def test_a_made_up_erasure_is_noticed(copied: Story, tmp_path: Path) -> None:
+@pytest.mark.parametrize("signed", [False, True])
+def test_a_made_up_erasure_is_noticed(copied: Story, tmp_path: Path, signed: bool) -> None:
     """Whoever has a signed revision cannot hide a deletion behind an entry of their own."""
     other = make_job(tmp_path / "other" / "trial")
+    key = ("--key", make_key(tmp_path)[0]) if signed else ()
     assert lugbook("issue", other).code == 0
-    assert lugbook("erase", other, "--person", "client", *ASKED, "--issued").code == 0
+    assert lugbook("erase", other, "--person", "client", *ASKED, "--issued", *key).code == 0
     made_up = next((other / "issued" / "T-7-2026-r1").glob("erased-*.json"))
-    shutil.copy(made_up, copied.first / "erased-0099.json")
     (copied.first / "findings.yaml").unlink()
+    shutil.copy(made_up, copied.first / "erased-0099.json")
     assert noticed(copied.first).code == 1
     (copied.first / "erased-0099.json").unlink()
-    shutil.copy(made_up, copied.first)
+    later = canonical(
+        {**json.loads(made_up.read_bytes()), "entry": 20}
+    )  # late enough for the revision's own entry
+    (copied.first / "erased-0020.json").write_bytes(later)
     assert noticed(copied.first).code == 1
+    (copied.first / "erased-0020.json").unlink()
+    for file in made_up.parent.glob("erased-*"):
+        shutil.copy(file, copied.first)
+    assert noticed(copied.first).code == 1
+    assert noticed(copied.first, "--signers", copied.signers).code == 1
 
 
 def test_the_inspector_can_be_erased_and_the_next_command_works(copied: Story) -> None:

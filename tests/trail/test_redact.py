@@ -198,3 +198,15 @@ def test_issue_can_make_the_copy_at_once(fresh: Path, tmp_path: Path) -> None:
 )
 def test_scrubbing(text: str, wanted: str) -> None:
     assert Scrubber(["Blue Anchor Quay"], ["Mark Low"]).text(text) == wanted
+
+
+def test_a_firms_name_takes_no_common_words_with_it(fresh: Path, tmp_path: Path) -> None:
+    text = FINDINGS.replace(
+        "reliance: the client", "reliance: the client\n  distribution: [Bright Boat Works, Sam Helper]"
+    )
+    (fresh / "findings.yaml").write_text(text.replace("It hangs.", "Sam saw it."), encoding="utf-8")
+    assert lugbook("issue", fresh, "--redact", tmp_path / "copy").code == 0
+    html = (tmp_path / "copy" / "report.html").read_text(encoding="utf-8")
+    assert "<dt>Boat</dt>" in html
+    assert "[…] saw it." in html
+    assert "Bright" not in html

@@ -138,9 +138,13 @@ def scrubber(findings: Findings, business: Business, people: Iterable[str], more
     """What to take out: everything that the withheld fields hold, names kept in the trail, and `more` texts."""
     report = findings.report
     named = [report.client.name, report.owner.name, report.electrician.name, report.signature.name, *people]
+    found: list[str] = []
     for text in (report.permission, report.reliance, *report.visit.present, *report.distribution):
-        named += NAMES.findall(text or "")
+        found += NAMES.findall(text or "")
+    # Two words are a person, most often; of more than two, such as a firm's name, the single words are common ones.
+    named += [text for text in found if len(text.split()) == 2]
     whole = [
+        *found,
         report.number, report.craft.identification, report.craft.builder, report.electrician.business, business.name,
         report.terms.reference if report.terms else None, *(one.serial for one in report.instruments),
         *_carried(findings), *more,

@@ -82,6 +82,14 @@ def erased_alone(folder: Folder, issue: Link, signatures: Signatures) -> Alone:
             wrong += signatures.check(signature, line, ENTRY_NAMESPACE, f"{name}.sig", found.signed_by)
         elif entry.signed_by is not None:
             wrong.append(Difference("signature", name, "the revision is signed, and this is not"))
+        if (
+            found.signed_by != entry.signed_by
+            and entry.signed_by
+            and found.signed_by
+            and signatures.signers is None
+        ):
+            message = f"signed by {found.signed_by}, the revision by {entry.signed_by}; name signers if both are known"
+            wrong.append(Difference("unknown key", name, message))
         prefix = f"{entry.body.folder}/"
         own = {file.path.removeprefix(prefix) for file in found.body.files if file.path.startswith(prefix)}
         erased |= own
