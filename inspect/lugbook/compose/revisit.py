@@ -158,9 +158,7 @@ def _defect(
     return entry
 
 
-NOT_CARRIED = frozenset(
-    {"id", "seen", "told", "opinion", "readings", "photos", "now", "carried", "until_then"}
-)
+NOT_CARRIED = frozenset({"id", "seen", "told", "opinion", "readings", "photos", "now", "carried"})
 
 
 def _written(defect: JudgedDefect, assessed: Assessed) -> Any:
