@@ -117,7 +117,7 @@ def _inputs(one: Conductor, onto: Onto, low: float, high: float) -> tuple[Input,
     ]  # fmt: skip
     k = (k_of(one.insulation.high), k_of(one.insulation.low))
     if k[0] is not None and k[1] is not None:
-        made.append(Input("k", "adiabatic factor per mm2", k[0] / 1e6, k[1] / 1e6, "ratio", "computed"))
+        made.append(Input("k", "adiabatic factor", k[0] / 1e6, k[1] / 1e6, "A√s/mm²", "computed"))
     device = next((p.ending.device for p in onto.points if p.ending.device is not None), None)
     if device is not None:
         made.append(entered("In", f"rating of '{device.id}'", device.rating, "A"))
