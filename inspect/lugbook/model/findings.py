@@ -340,6 +340,18 @@ class Reading(Frozen):
     """Id of the instrument."""
     time: Clock | None = None
     """When."""
+    at: tuple[Terminal, Terminal] | None = None
+    """For a voltage: from which terminal of the installation to which; conductor.from is the lug at that end."""
+    in_: Terminal | None = Field(default=None, alias="in")
+    """For a current: the conductor (positive towards 'to'), battery (positive while it charges) or source."""
+    current: quantity_of("current") | None = None  # type: ignore[valid-type]
+    """For a voltage: the current that flowed at the same moment in the conductor named under 'in'."""
+    state_id: Ident | None = None
+    """The state of the installation that it was taken in."""
+    after: quantity_of("time") | None = None  # type: ignore[valid-type]
+    """How long that state had lasted; compared with a relay's delay."""
+    within: quantity_of("voltage", "current") | None = None  # type: ignore[valid-type]
+    """Largest error of the instrument at this value; left out, that of a common meter is taken."""
     note: Line | None = None
     """Anything else."""
     battery: Terminal | None = None
