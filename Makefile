@@ -9,6 +9,7 @@ help: ## list the targets
 demo: ## render the demo job to out/
 	@.ci/setup
 	@.venv/bin/lugbook report photos_demo/wandering-plover -o out
+	@.venv/bin/lugbook report photos_demo/wandering-plover-return -o out
 
 test: ## run the linter, the type checker and the tests
 	@.ci/setup --tests
