@@ -19,6 +19,7 @@ from pathlib import Path
 from typing import Any
 from unittest import mock
 
+import numpy as np  # noqa: F401 - once for the whole process: a second load of it fails
 import pytest
 import yaml
 

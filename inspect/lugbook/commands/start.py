@@ -7,6 +7,7 @@ from pathlib import Path
 
 from lugbook.commands.common import shipped_only, visible
 from lugbook.errors import UsageError
+from lugbook.issuing.report import begin_trail
 from lugbook.pipeline import shipped_lists, start_job
 
 DEFAULT = "small-craft-dc"
@@ -19,6 +20,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         action="append",
         metavar="ID",
         help=f"a shipped list; may be repeated (default: {DEFAULT})",
+    )
+    parser.add_argument(
+        "--recorded-by",
+        metavar="NAME",
+        help="begin the job's trail now, in this name (default: with the first issue, notice or decision)",
     )
 
 
@@ -34,6 +40,8 @@ def run(arguments: argparse.Namespace) -> int:
     except OSError as error:
         raise UsageError(f"'{visible(str(folder))}' cannot be made: {error.strerror}") from error
     made = start_job(folder, names)
+    if arguments.recorded_by:
+        begin_trail(folder, recorded_by=arguments.recorded_by)
     if not arguments.quiet:
         for path in made:
             print(path)
