@@ -18,6 +18,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from math import copysign
 from typing import TYPE_CHECKING
 
 from lugbook.calc._nodal_elements import (
@@ -147,7 +148,7 @@ class Nodal:
         )
 
     def shorts(self, pairs: Sequence[tuple[str, str]], *, arc: float = 0.0) -> list[Short | Unsolved]:
-        """What a short between each pair of nodes draws, one pair at a time; an arc of `arc` volts burns in it.
+        """What a short between each pair of nodes draws, one pair at a time; an arc of `arc` volts burns in it, whichever way.
 
         Nodes in parts that nothing joins draw nothing. An arc that needs more than there is does not burn: no current.
         """
@@ -163,7 +164,7 @@ class Nodal:
         places = [(self._nodes.get(at, -1), self._nodes.get(to, -1)) for at, to in pairs]
         first = self._pieces_at(start)
         for n, (a, b) in enumerate(places):
-            if self._apart(a, b) or (arc > 0 and float(start[a] - start[b]) <= arc):
+            if self._apart(a, b) or (arc > 0 and abs(self._between(start, a, b)) <= arc):
                 still = self._currents(start, first)
                 found[n] = Short(*pairs[n], 0.0, self._between(start, a, b), _Row(self._order, still))
             else:
@@ -174,7 +175,8 @@ class Nodal:
             for key, group in left.items():
                 pieces = np.frombuffer(key, dtype=np.int64)
                 ends = np.array([places[n] for n in group], dtype=np.int64)
-                volts, amperes = self._shorted(pieces, ends, arc)
+                arcs = np.array([copysign(arc, self._between(start, *places[n])) for n in group])
+                volts, amperes = self._shorted(pieces, ends, arcs)
                 reached = self._pieces_at(volts)
                 same = (reached == pieces[:, None]).all(axis=0)
                 currents = self._currents(volts, reached)
@@ -205,10 +207,10 @@ class Nodal:
         free = self._settled(None, 0.0)
         if isinstance(free, Unsolved):
             return free
-        if self._apart(a, b) or (arc > 0 and float(free[a] - free[b]) <= arc):
+        if self._apart(a, b) or (arc > 0 and abs(self._between(free, a, b)) <= arc):
             still = self._currents(free, self._pieces_at(free))
             return Short(at, to, 0.0, self._between(free, a, b), _Row(self._order, still))
-        volts = self._settled((a, b), arc)
+        volts = self._settled((a, b), copysign(arc, self._between(free, a, b)))
         if isinstance(volts, Unsolved):
             return volts
         currents = self._currents(volts, self._pieces_at(volts))
@@ -341,16 +343,16 @@ class Nodal:
 
         if short is None:
             return self._free(pieces)[1]
-        volts, _ = self._shorted(pieces, np.array([short], dtype=np.int64), arc)
+        volts, _ = self._shorted(pieces, np.array([short], dtype=np.int64), np.array([arc]))
         return np.asarray(volts[:, 0], dtype=np.float64)
 
-    def _shorted(self, pieces: Pieces, ends: Pieces, arc: float) -> tuple[Floats, Floats]:
+    def _shorted(self, pieces: Pieces, ends: Pieces, arcs: Floats) -> tuple[Floats, Floats]:
         """Voltages (a column each) and currents of shorts between these pairs of nodes, under these pieces."""
         inverse, free = self._free(pieces)
         a, b = ends[:, 0], ends[:, 1]
         column = inverse[:, a] - inverse[:, b]
         seen = inverse[a, a] + inverse[b, b] - 2 * inverse[a, b]
-        amperes = (free[a] - free[b] - arc) / seen
+        amperes = (free[a] - free[b] - arcs) / seen
         volts: Floats = free[:, None] - column * amperes
         return volts, amperes
 

@@ -403,6 +403,37 @@ def test_every_source_has_its_share_and_its_way() -> None:
     assert one.high == pytest.approx(3630, rel=2e-3)
 
 
+@pytest.mark.parametrize("system", [12, 48])
+def test_a_live_negative_is_judged_as_a_live_positive(system: int) -> None:
+    """The same boat turned about: positive earthed, its fuse in the negative."""
+    text = small(system=system, devices="{type: blade, rating: 30 A, at: 0.1 m}")
+    turned = (
+        text.replace("negative-earthed", "positive-earthed")
+        .replace("from: bank.pos, to: lamp.pos", "from: bank.neg, to: lamp.neg")
+        .replace("from: lamp.neg, to: bank.neg", "from: lamp.pos, to: bank.pos")
+        .replace("from: bank.neg, to: hull", "from: bank.pos, to: hull")
+    )
+
+    def figures(source: str) -> list[tuple[object, ...]]:
+        network, bases = written(source)
+        every = fault_evidence(grounds(network, AROUND), bases)
+        return sorted(
+            (
+                e.analysis,
+                e.subject,
+                e.verdict,
+                pytest.approx(e.low, rel=1e-6),
+                pytest.approx(e.high, rel=1e-6),
+            )
+            for e in every
+            if e.subject in ("feed", "return", "feed.fuse")
+        )
+
+    assert figures(turned) == figures(text)
+    posts = [e for e in fault_current(found(turned)) if e.subject == "bank.neg" and "pole to pole" in e.rule]
+    assert plain(posts[0].notes[0]).startswith("'bank' gives")
+
+
 def test_the_order_of_the_file_changes_nothing() -> None:
     text = small(devices="{type: blade, rating: 30 A, at: 0 m}")
     lines = text.splitlines()

@@ -65,7 +65,7 @@ def circuit(
     """Build the circuit of a state."""
     present = frozenset(name for name, edge in network.edges.items() if network.present(edge, state))
     parts = _live_parts(network, poles, present, cut)
-    giving = {port.id for port in ports(network) if _gives(network, port, present, parts)}
+    giving = {port.id for port in ports(network) if _gives(network, poles, port, present, parts)}
     charging = {} if case == "least" else _charging(network, poles, present, giving, parts)
     elements: list[Element] = []
     unknown: set[str] = set()
@@ -89,7 +89,7 @@ def circuit(
             if not found.known:
                 unknown.add(edge.bank)
             if found.ohms is not None:
-                share = charging.get(parts[_live_end(edge, poles)], 0.0)
+                share = charging.get(parts[live_end(edge, poles)], 0.0)
                 elements.append(_cell(edge, found, case, share))
         elif isinstance(edge, Source) and case != "least":
             elements.append(
@@ -162,7 +162,7 @@ def _charging(
         ):
             volts = edge.volts[1]
         if volts and isinstance(edge, Source | Port):
-            part = parts[_live_end(edge, poles)]
+            part = parts[live_end(edge, poles)]
             nominal = abs(poles.level.get(edge.a, 0.0) - poles.level.get(edge.b, 0.0))
             if not nominal or poles.group.get(edge.a) != poles.group.get(edge.b):
                 nominal = network.system
@@ -170,11 +170,14 @@ def _charging(
     return found
 
 
-def _live_end(edge: Battery | Source | Port, poles: Poles) -> str:
+def live_end(edge: Battery | Source | Port, poles: Poles) -> str:
+    """The end of a source that lies on the live pole."""
     return edge.a if edge.a not in poles.back else edge.b
 
 
-def _gives(network: Network, port: Port, present: frozenset[str], parts: Mapping[str, str]) -> bool:
+def _gives(
+    network: Network, poles: Poles, port: Port, present: frozenset[str], parts: Mapping[str, str]
+) -> bool:
     """Whether a converter can feed a fault through a port: its limit is known, and another side has a source.
 
     Inverters and equalisers give nothing worth a figure; the charger half of an inverter/charger is a source.
@@ -186,11 +189,14 @@ def _gives(network: Network, port: Port, present: frozenset[str], parts: Mapping
         return False
     if any(source.a == port.a and source.id in present for source in network.sources):
         return False
-    others = {parts[one.a] for one in ports(network) if one.owner == port.owner and one.id != port.id}
-    feeding = [edge for edge in network.of(Battery, Source) if edge.id in present]
+    others = {
+        parts[live_end(one, poles)] for one in ports(network) if one.owner == port.owner and one.id != port.id
+    }
+    feeding: list[Battery | Source] = [*network.batteries, *network.sources]
+    feeding = [edge for edge in feeding if edge.id in present]
     if converter.kind == "pv-controller":
         feeding = [edge for edge in feeding if isinstance(edge, Source)]
-    return any(parts[edge.a] in others for edge in feeding)
+    return any(parts[live_end(edge, poles)] in others for edge in feeding)
 
 
 def _port(port: Port) -> Supply:
@@ -211,5 +217,6 @@ __all__ = [
     "circuit",
     "conductor_elements",
     "layout",
+    "live_end",
     "place",
 ]

@@ -63,10 +63,12 @@ class Clearing:
             return known[node]
         known[node] = Ending(0.0, None, 0.0)  # what only goes round between batteries feeds no short
         worst = Ending(0.0, None, 0.0)
+        # On a live negative pole the devices stand where the current flows back: it is followed the other way.
+        turn = 1 if short.amperes >= 0 else -1
         for wire in self.found.wires.at(node, short.to):
             if wire.element == without or wire.element not in short.currents:
                 continue
-            amperes = short.currents[wire.element] * (-1 if wire.a == node else 1)
+            amperes = short.currents[wire.element] * (-1 if wire.a == node else 1) * turn
             if amperes <= max(least, FED):
                 continue
             upstream = wire.b if wire.a == node else wire.a

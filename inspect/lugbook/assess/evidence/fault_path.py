@@ -94,27 +94,29 @@ def paths(network: Network, wires: Wires, names: tuple[str, ...], short: Short) 
     What a source gives to something else meanwhile, such as another battery, is left out.
     """
     found = {}
+    # Where the live pole is the negative one the current comes out of the short's other end.
+    target = short.at if short.amperes >= 0 else short.to
     for source, _ in shares(names, short):
         here = network.edges[source].a
         way: list[str] = []
         seen = {here}
-        while here != short.at:
-            step = _onward(wires, short, here, seen)
+        while here != target:
+            step = _onward(wires, short, here, seen, target)
             if step is None:
                 break
             name, here = step
             seen.add(here)
             if name not in way:
                 way.append(name)
-        if here == short.at:
+        if here == target:
             found[source] = tuple(name for name in way if not isinstance(network.edges[name], Battery))
     return found
 
 
-def _onward(wires: Wires, short: Short, node: str, seen: set[str]) -> tuple[str, str] | None:
+def _onward(wires: Wires, short: Short, node: str, seen: set[str], target: str) -> tuple[str, str] | None:
     """The wire that most of the current leaves a node through, and where it leads."""
     best, found = 0.01, None
-    for wire in wires.at(node, short.at):
+    for wire in wires.at(node, target):
         onward = wire.b if wire.a == node else wire.a
         if wire.element in short.currents and onward not in seen:
             amperes = short.currents[wire.element] * (1 if wire.a == node else -1)

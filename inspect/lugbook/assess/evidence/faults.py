@@ -10,7 +10,17 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from lugbook.assess.evidence.base import Grounds, entered
-from lugbook.assess.evidence.circuit import CASES, Circuit, FaultCase, Layout, Section, circuit, layout, place
+from lugbook.assess.evidence.circuit import (
+    CASES,
+    Circuit,
+    FaultCase,
+    Layout,
+    Section,
+    circuit,
+    layout,
+    live_end,
+    place,
+)
 from lugbook.assess.evidence.fault_pairs import Pair, pairs
 from lugbook.assess.evidence.fault_path import Wires, feeders, paths, shares, told
 from lugbook.assess.evidence.fault_sources import Inner, inner
@@ -130,7 +140,11 @@ def faults(found: Grounds, bases: Sequence[Basis]) -> Faults:
             done.add(key)
             net = circuit(network, found.poles, bases, state, case, cut)
             asked = [(pair.at, pair.far if case == "least" else pair.near) for pair in tried]
-            dark = {net.part[b.a] for b in network.batteries if b.bank in net.unknown and b.id in net.present}
+            dark = {
+                net.part[live_end(b, found.poles)]
+                for b in network.batteries
+                if b.bank in net.unknown and b.id in net.present
+            }
             arc = DEFAULTS["arc"].min_case if case == "least" and arcs(network) else 0.0
             for pair, short in zip(tried, net.nodal.shorts(asked, arc=arc), strict=True):
                 figure = by_pair[pair]
@@ -157,7 +171,9 @@ def faults(found: Grounds, bases: Sequence[Basis]) -> Faults:
                 if dark and case == "most":
                     part = net.part.get(pair.at, "")
                     banks = {
-                        b.bank for b in network.batteries if b.bank in net.unknown and net.part[b.a] == part
+                        b.bank
+                        for b in network.batteries
+                        if b.bank in net.unknown and net.part[live_end(b, found.poles)] == part
                     }
                     for figure in touched:
                         figure.unknown |= banks
