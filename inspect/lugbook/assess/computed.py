@@ -16,6 +16,7 @@ from lugbook.model.basis import Fuel
 from lugbook.model.checklist import Item, Source
 from lugbook.model.evidence import Circumstances, Evidence, Stretch
 from lugbook.model.job import Job
+from lugbook.model.network import Network
 
 # Of a visit without a date, the bases are asked as they stand today in every later year as well.
 UNDATED = date(9999, 1, 1)
@@ -38,20 +39,20 @@ class Worked:
 
 
 def work_out(drafts: Iterable[JudgedDefect], job: Job) -> Worked:
-    """Run every analysis and merge. Without an installation the drafts are all there is."""
-    network = job.network
-    if network is None:
+    """Run every analysis and merge. Without installation and mains readings the drafts are all there is."""
+    network, findings = job.network, job.findings
+    if network is None and not findings.shore:
         return Worked(tuple(drafts))
-    found = evidence(network, job.bases, circumstances(job))
+    found = evidence(network, job.bases, circumstances(job), findings.readings, findings.shore)
     items = {item.id: item for item in job.checklist.items}
     computed = departures(found, items.get)
-    seen = [replace(draft, at=place(network, draft.at)) if draft.at else draft for draft in drafts]
-    dropped = [Dropped(one.item, place(network, one.at), one.reason) for one in job.findings.disagree]
+    seen = [replace(draft, at=_stands(network, draft.at)) if draft.at else draft for draft in drafts]
+    dropped = [Dropped(one.item, _stands(network, one.at), one.reason) for one in findings.disagree]
     merged = merge(seen, computed, dropped)
     return Worked(
         defects=tuple(defect for one in merged if not one.dropped for defect in _defects(one, items)),
         evidence=found,
-        back=poles(network).back,
+        back=poles(network).back if network is not None else frozenset(),
         bare=_bare(found),
         overruled=tuple(
             Overruled(one.computed.item, one.computed.at, one.level, one.disagree, one.computed.evidence)
@@ -60,6 +61,11 @@ def work_out(drafts: Iterable[JudgedDefect], job: Job) -> Worked:
         ),
         idle=tuple(f"{one.item}, {one.at}: {one.reason}" for one in unused(computed, dropped)),
     )
+
+
+def _stands(network: Network | None, name: str) -> str:
+    """Where a defect stands; readings of the mains side are no part of the installation."""
+    return name if network is None else place(network, name)
 
 
 def _bare(found: Iterable[Evidence]) -> tuple[Stretch, ...]:
@@ -84,17 +90,18 @@ def _bare(found: Iterable[Evidence]) -> tuple[Stretch, ...]:
 def circumstances(job: Job) -> Circumstances:
     """The day, the year of build and the bases that bind this boat."""
     report, network = job.findings.report, job.network
-    assert network is not None, "only asked with an installation"
     craft = report.craft
     outboard = craft.fitted.get("outboard-engine")
     hull = craft.length.value if craft.length else None
+    bases = job.bases if network is not None else ()
     return Circumstances(
         on=report.visit.date or report.date or UNDATED,
         built=craft.built,
         bound=frozenset(
             basis.id
-            for basis in job.bases
-            if basis.bound(volts=network.system, fuel=_fuel(job), outboard=outboard, hull=hull)
+            for basis in bases
+            if network is not None
+            and basis.bound(volts=network.system, fuel=_fuel(job), outboard=outboard, hull=hull)
         ),
     )
 

@@ -10,6 +10,7 @@ from lugbook.model.assessed import Assessed, JudgedDefect
 from lugbook.model.basis import Basis
 from lugbook.model.evidence import Alternative, Bound, Evidence, Input, Sentence
 from lugbook.model.network import Network
+from lugbook.model.shore import ShoreVisit
 from lugbook.model.view import BasisView, CalculationsView, EvidenceView, SideBySide
 
 QUOTED = re.compile(r"'([a-z0-9][a-z0-9./-]*)'")
@@ -20,9 +21,9 @@ OPEN = ("departure", "cannot be decided")
 class Names:
     """What the elements of an installation are called."""
 
-    def __init__(self, network: Network | None, phrases: Phrases) -> None:
+    def __init__(self, network: Network | None, phrases: Phrases, shore: Iterable[ShoreVisit] = ()) -> None:
         self._phrases = phrases
-        self._titles: dict[str, str] = {}
+        self._titles: dict[str, str] = {one.id: one.place for visit in shore for one in visit.readings}
         if network is not None:
             for part in (network.nodes, network.edges, network.switches, network.converters):
                 self._titles |= {name: one.title for name, one in part.items() if one.title}
@@ -45,11 +46,11 @@ class Names:
 
 
 def compose_calculations(assessed: Assessed, phrases: Phrases) -> CalculationsView | None:
-    """Everything that was computed; None without an installation."""
-    network = assessed.job.network
-    if network is None:
+    """Everything that was computed; None without an installation and readings of the mains side."""
+    network, shore = assessed.job.network, assessed.job.findings.shore
+    if network is None and not shore:
         return None
-    names = Names(network, phrases)
+    names = Names(network, phrases, shore)
     views = [(one, _evidence(one, names, phrases)) for one in assessed.evidence]
     return CalculationsView(
         bases=tuple(_basis(basis, phrases) for basis in assessed.job.bases),

@@ -345,7 +345,7 @@ class Reading(Frozen):
     in_: Terminal | None = Field(default=None, alias="in")
     """For a current: the conductor (positive towards 'to'), battery (positive while it charges) or source."""
     current: quantity_of("current") | None = None  # type: ignore[valid-type]
-    """For a voltage: the current that flowed at the same moment in the conductor named under 'in'."""
+    """For a voltage: the current that flowed at the same moment in the conductor named under 'in'; in a test of a battery its own, without sign."""
     state_id: Ident | None = None
     """The state of the installation that it was taken in."""
     after: quantity_of("time") | None = None  # type: ignore[valid-type]
@@ -364,8 +364,6 @@ class Reading(Frozen):
     """For rest: time since it was last charged or loaded, such as 10 h."""
     temperature: quantity_of("temperature") | None = None  # type: ignore[valid-type]
     """Temperature of the battery."""
-    current: quantity_of("current") | None = None  # type: ignore[valid-type]
-    """Current at the same moment: out of the battery if loaded, into it if charging."""
     maker: tuple[quantity_of("voltage"), quantity_of("voltage")] | None = None  # type: ignore[valid-type]
     """For charging: lowest and highest voltage that the battery's maker gives for this stage and temperature."""
 

@@ -97,10 +97,15 @@ HANDY: dict[str, tuple[tuple[float, str], ...]] = {
     "s": ((1.0, "s"), (1e-3, "ms")),
 }
 
+# Larger ones still, for values from there up.
+LARGE: dict[str, tuple[tuple[float, str], ...]] = {"ohm": ((1e9, "Gohm"), (1e6, "Mohm"), (1e3, "kohm"))}
+
 
 def _handy(value: float, unit: str) -> tuple[float, str]:
     """The unit in which a value has one to three digits before its point."""
     choices = HANDY.get(unit, ((1.0, unit),))
+    if value:
+        choices = (*LARGE.get(unit, ()), *choices)
     fit = next((choice for choice in choices if abs(value) >= choice[0] * 0.9995), choices[-1])
     return fit if value else choices[min(1, len(choices) - 1)]
 

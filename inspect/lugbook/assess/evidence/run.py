@@ -11,22 +11,48 @@ from lugbook.assess.evidence.coordination import coordination
 from lugbook.assess.evidence.coverage import coverage
 from lugbook.assess.evidence.design import design
 from lugbook.assess.evidence.earthed import earthed
+from lugbook.assess.evidence.shore import shore_power
 from lugbook.assess.evidence.terminations import terminations
 from lugbook.assess.evidence.voltage_drop import voltage_drop
 from lugbook.model.basis import Basis
 from lugbook.model.evidence import Circumstances, Evidence, Sentence
+from lugbook.model.findings import Reading
 from lugbook.model.network import Network
+from lugbook.model.shore import ShoreVisit
 
 INCOMPLETE: Sentence = ("Not every combination of switch positions was worked through.",)
-ORDER = {"coverage": 0, "coordination": 1, "ampacity": 2, "voltage drop": 3, "terminations": 4}
+ORDER = {
+    "coverage": 0,
+    "coordination": 1,
+    "ampacity": 2,
+    "voltage drop": 3,
+    "terminations": 4,
+    "batteries": 8,
+    "shore power": 9,
+}
 
 
-def evidence(network: Network, bases: Sequence[Basis], around: Circumstances) -> tuple[Evidence, ...]:
+def evidence(
+    network: Network | None,
+    bases: Sequence[Basis],
+    around: Circumstances,
+    readings: Sequence[Reading] = (),
+    shore: Sequence[ShoreVisit] = (),
+) -> tuple[Evidence, ...]:
     """Every piece of evidence, in an order that does not hang on the order of the file.
 
     Network, bases and circumstances come from the pipeline: the boat's year of build, the day of the visit, and which
-    bases bind it (`limits.applies`).
+    bases bind it (`limits.applies`). Readings of the mains side are judged without an installation too.
     """
+    every = [*shore_power(shore)]
+    if network is not None:
+        every += _of_installation(network, bases, around)
+    return tuple(
+        sorted(_once(every), key=lambda one: (ORDER[one.analysis], one.subject, one.rule, one.basis))
+    )
+
+
+def _of_installation(network: Network, bases: Sequence[Basis], around: Circumstances) -> Sequence[Evidence]:
     found = grounds(network, around)
     flows = design(found)
     every: list[Evidence] = []
@@ -39,11 +65,7 @@ def evidence(network: Network, bases: Sequence[Basis], around: Circumstances) ->
         every += ampacity(here, flows)
         every += voltage_drop(here, flows)
         every += terminations(here)
-    if not found.complete:
-        every = [_noted(one) for one in every]
-    return tuple(
-        sorted(_once(every), key=lambda one: (ORDER[one.analysis], one.subject, one.rule, one.basis))
-    )
+    return every if found.complete else [_noted(one) for one in every]
 
 
 def _noted(one: Evidence) -> Evidence:
