@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 import yaml
-from trial_boats import AROUND, BOATS, NAMES, boat, plain
+from trial_boats import AROUND, BOATS, NAMES, boat, plain, written
 
 from lugbook.assess.evidence.base import grounds
 from lugbook.assess.evidence.breaking import breaking
@@ -147,3 +147,24 @@ def test_fault_evidence_is_complete(name: str) -> None:
         assert ">" not in text
         assert "|" not in text
         assert not any(word in text for word in ("safe", "certified", "passes", "complies", "guaranteed"))
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_boat_with_something_missing_is_still_judged(name: str) -> None:
+    """Leave out one element after another: nothing breaks, and what is not decided says why."""
+    lines = (BOATS / f"{name}.yaml").read_text(encoding="utf-8").splitlines()
+    tried = 0
+    for n in range(0, len(lines), 3):
+        if not lines[n].strip().startswith("- {id:"):
+            continue
+        try:
+            network, bases = written(
+                "\n".join([*lines[:n], *lines[n + 1 :]]).partition("installation:\n")[2] + "\n"
+            )
+        except AssertionError:
+            continue  # something else hangs on it
+        tried += 1
+        for one in fault_evidence(grounds(network, AROUND), bases):
+            assert one.low <= one.high + 1e-9
+            assert bool(one.wants) == (one.verdict == "cannot be decided")
+    assert tried
