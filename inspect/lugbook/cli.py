@@ -50,6 +50,11 @@ COMMANDS = {
         " --critical --max-fuse 10A --battery-cca 800A --cca-standard EN --basis good-practice"
         " --basis us-33cfr183 --json",
     ),
+    "diagnose": (
+        "diagnose",
+        "weigh the causes of a charging fault by the readings, and say what to measure next",
+        "lugbook diagnose plover\nlugbook diagnose plover --json",
+    ),
     "issue": (
         "issue",
         "freeze the finished report and enter it in the job's trail",

@@ -8,17 +8,19 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from lugbook.assess.changes import changes_of, compare, decided_before
+from lugbook.assess.diagnosis.run import Diagnoser
 from lugbook.assess.judge import assess
 from lugbook.assess.sizing import answer, suits
 from lugbook.compose.contact import compose_contact
 from lugbook.compose.decided import with_decisions
+from lugbook.compose.diagnosis import compose_diagnosis, diagnosis_data, diagnosis_lines
 from lugbook.compose.report import LOGO, SIGNATURE, compose
 from lugbook.compose.size import SizeView, compose_size
 from lugbook.compose.skeleton import skeleton
-from lugbook.errors import InputRefusedError, OutputError
+from lugbook.errors import InputRefusedError, OutputError, UsageError
 from lugbook.load.bases import load_bases
 from lugbook.load.checklists import load_checklists, shipped
 from lugbook.load.faults import build
@@ -347,3 +349,26 @@ def answer_size(options: Mapping[str, object], folder: Path) -> Sized:
         return Sized(None, refusals)
     practice = load_bases(("good-practice",), folder, document, ("basis",))
     return Sized(compose_size(answer(question, bases, practice[0]), load_words()), ())
+
+
+@dataclass(frozen=True, slots=True)
+class Diagnosed:
+    """What the readings of a job say, for a terminal and for programs."""
+
+    lines: tuple[str, ...]
+    data: dict[str, Any]
+
+
+def diagnose_job(folder: Path) -> Diagnosed:
+    """Weigh the causes of a fault on the charging path. Raises InputRefusedError or UsageError."""
+    job, problems = load_job(folder)
+    if job is None:
+        raise InputRefusedError(tuple(replace(p, file=(folder / p.file).as_posix()) for p in problems))
+    words = load_words()
+    if job.network is None:
+        raise UsageError(words("diagnosis.no_installation"))
+    found = Diagnoser(job.network).diagnose(job.findings.readings)
+    if found is None:
+        raise UsageError(words("diagnosis.no_readings"))
+    view = compose_diagnosis(found, words)
+    return Diagnosed(diagnosis_lines(view, words), diagnosis_data(found, view, words))
