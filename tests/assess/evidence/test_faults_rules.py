@@ -313,6 +313,14 @@ def test_a_class_without_gates_is_not_known() -> None:
     assert none.verdict == "cannot be decided"  # this basis holds no gates
 
 
+def test_a_gate_past_five_seconds_says_nothing_of_a_short() -> None:
+    """Glass tubes open within 4 min at twice their rating (UL 248-14, second-hand); at twenty times nobody says how soon."""
+    one = heat(small(area=1, length=5, devices="{type: glass, rating: 3 A, at: 0 m}"), "return")
+    assert one.verdict == "cannot be decided"
+    assert one.wants[0] == "the time-current curve of 'feed.fuse', from its maker"
+    assert "how soon 'feed.fuse' opens is not known" in plain(one.says)
+
+
 def test_a_breaker_takes_no_gates_of_fuses() -> None:
     one = heat(small(devices="{kind: breaker, type: thermal, rating: 10 A, at: 0 m}"))
     assert one.verdict == "cannot be decided"

@@ -11,7 +11,7 @@ from math import isinf
 
 from lugbook.assess.evidence.base import assumed, entered, exposure, size_inputs
 from lugbook.assess.evidence.circuit import place
-from lugbook.assess.evidence.fault_clearing import NOT_KNOWN, Clearing, Ending
+from lugbook.assess.evidence.fault_clearing import Clearing, Ending
 from lugbook.assess.evidence.fault_heating import CLAUSE, FORMULA, when
 from lugbook.assess.evidence.fault_points import Point, k_of, point
 from lugbook.assess.evidence.faults import Faults, Figure, assumptions, main_section
@@ -85,7 +85,7 @@ def _evidence(found: Faults, one: Conductor, behind: Onto | None, bare: Onto | N
     seconds = max(p.ending.seconds for p in points)
     verdict = _verdict(found, one, behind, points)
     held = onto.figure.held.get("most") or next(iter(onto.figure.held.values()))
-    known = seconds if LET_THROUGH_LIMIT <= seconds < NOT_KNOWN else ADIABATIC_LIMIT
+    known = seconds if LET_THROUGH_LIMIT <= seconds <= ADIABATIC_LIMIT else ADIABATIC_LIMIT
     return Evidence(
         "fault heating", "bonding", one.id, one.path, one.id, "bonding-sound", "",
         min(shortest, ADIABATIC_LIMIT), min(longest, ADIABATIC_LIMIT), "s",
@@ -160,7 +160,7 @@ def _says(
     name = f"'{device.id}'" if device else "the device"
     if isinf(worst.ending.seconds):
         return (*start, limit, f"; its least is too little for {name} to open.")
-    if worst.ending.seconds >= NOT_KNOWN:
+    if worst.ending.seconds > ADIABATIC_LIMIT:
         return (*start, limit, f"; how soon {name}, the largest device that can feed it, opens is not known.")
     end = ", too late for it" if verdict == "departure" else ""
     return (*start, limit, f"; {name}, the largest device that can feed it, opens within ", Amount(worst.ending.seconds, "s"), f"{end}.")  # fmt: skip

@@ -190,7 +190,7 @@ def _says(one: Conductor, heated: Heated, low: float, high: float, *, nothing: b
             stands = worst.stands or 0.0
             return (*weak, f"; its insulation is past its limit {when(stands, stands)}.")
         return (*weak, ".")
-    if worst.ending.seconds >= NOT_KNOWN:
+    if worst.ending.seconds > ADIABATIC_LIMIT:
         return (*start, f"{limit}; how soon '{device.id}' opens is not known.")
     ended: Sentence = (f"; '{device.id}' ends it within ", Amount(worst.ending.seconds, "s"))
     if heated.verdict == "departure":
@@ -212,7 +212,7 @@ def _notes(heated: Heated, device: Device | None, *, nothing: bool) -> tuple[Sen
         notes.append(
             (f"Under 0.1 s only the published let-through of '{device.id}' could tell; it is not known.",)
         )
-    if device is not None and any(p.ending.seconds == NOT_KNOWN for p in heated.points):
+    if device is not None and any(ADIABATIC_LIMIT < p.ending.seconds <= NOT_KNOWN for p in heated.points):
         notes.append((f"Gate not known for '{device.id}' ({device.type}) at this multiple of its rating.",))
     if any(p.status == "does not open" for p in heated.points):
         notes.append(

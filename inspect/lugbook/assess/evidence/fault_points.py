@@ -7,7 +7,7 @@ from math import isinf
 from typing import Literal
 
 from lugbook.assess.evidence.circuit import Section
-from lugbook.assess.evidence.fault_clearing import NOT_KNOWN, Clearing, Ending, gates
+from lugbook.assess.evidence.fault_clearing import Clearing, Ending, gates
 from lugbook.assess.evidence.faults import FED, Faults, Figure, Held, wanted
 from lugbook.calc.heating import ADIABATIC_LIMIT, LET_THROUGH_LIMIT, k_factor, withstand
 from lugbook.model.evidence import Verdict
@@ -81,13 +81,11 @@ def _status(stands: float, ending: Ending) -> Status:
         if ending.device is None:
             return "past"
         return "past" if stands <= ADIABATIC_LIMIT else "does not open"
-    if seconds >= NOT_KNOWN:
+    if seconds > ADIABATIC_LIMIT:  # a gate past 5 s says nothing of a short, nor does none
         return "not known"
     if seconds <= LET_THROUGH_LIMIT:
         return "fine" if stands >= LET_THROUGH_LIMIT else "not known"
-    if seconds <= stands and seconds <= ADIABATIC_LIMIT:
-        return "fine"
-    return "past" if stands < min(seconds, ADIABATIC_LIMIT) else "not known"
+    return "fine" if seconds <= stands else "past"
 
 
 def judge(clearing: Clearing, fed: Fed) -> Heated:
