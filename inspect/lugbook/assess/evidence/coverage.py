@@ -37,12 +37,14 @@ def coverage(under: Under) -> tuple[Evidence, ...]:
     if not under.basis.limits.overcurrent:
         return ()
     network, poles = under.network, under.grounds.poles
-    plan, charging = Plan(network, poles), Plan(network, poles, to_posts=True)
+    charging = Plan(network, poles, to_posts=True)
     found: list[Evidence] = []
     guarded: dict[str, Device | None] = {}
     bare: set[str] = set()
     for origin in origins(network, poles):
-        worst, protected = _worst(under, plan if origin.kind == "battery" else charging, origin)
+        # Past the posts of another bank, that bank is the source.
+        own = Plan(network, poles, to_posts=True, own=origin.nodes)
+        worst, protected = _worst(under, own if origin.kind == "battery" else charging, origin)
         guarded |= {name: device or guarded.get(name) for name, device in protected.items()}
         for name, worse in worst.items():
             one = network.edges[name]

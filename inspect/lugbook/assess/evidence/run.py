@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from lugbook.assess.evidence.ampacity import ampacity
 from lugbook.assess.evidence.base import grounds, under
+from lugbook.assess.evidence.batteries import batteries
 from lugbook.assess.evidence.coordination import coordination
 from lugbook.assess.evidence.coverage import coverage
 from lugbook.assess.evidence.design import design
@@ -47,6 +48,7 @@ def evidence(
     every = [*shore_power(shore)]
     if network is not None:
         every += _of_installation(network, bases, around)
+        every += batteries(network, readings)
     return tuple(
         sorted(_once(every), key=lambda one: (ORDER[one.analysis], one.subject, one.rule, one.basis))
     )

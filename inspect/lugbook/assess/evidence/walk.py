@@ -68,13 +68,13 @@ def walk(
         found[name] = _guard(widest, plan, pieces)
     for most, names in bare.items():
         begin = _origins(plan, start, closed, most, sound, "")
-        reached = _distances(plan, begin, closed, most)
+        reached = _distances(plan, begin, closed, most, widest)
         for name in names:
             own = reached
             if len(begin) > len(start):
                 # What lies past this conductor alone is no origin of it.
                 beginnings = _origins(plan, start, closed, most, sound, name)
-                own = reached if beginnings == begin else _distances(plan, beginnings, closed, most)
+                own = reached if beginnings == begin else _distances(plan, beginnings, closed, most, widest)
             found[name] = _exposed(plan, name, widest, own, most, found[name])
     return found
 
@@ -149,9 +149,16 @@ def _open(step: Step, closed: frozenset[str], most: float) -> bool:
 
 
 def _distances(
-    plan: Plan, begin: list[tuple[float, bool, int]], closed: frozenset[str], most: float
+    plan: Plan,
+    begin: list[tuple[float, bool, int]],
+    closed: frozenset[str],
+    most: float,
+    widest: Widest,
 ) -> dict[int, Reach]:
-    """Shortest distances over copper that no device up to `most` cuts off."""
+    """Shortest distances over copper that no device up to `most` cuts off.
+
+    Never back over a device, from what it protects to the side that feeds it.
+    """
     reached: dict[int, Reach] = {}
     queue = [(distance, reduction, n, node, -1, -1) for n, (distance, reduction, node) in enumerate(begin)]
     heapq.heapify(queue)
@@ -163,6 +170,8 @@ def _distances(
         reached[node] = Reach(distance, reduction, piece, before)
         for step in plan.steps[node]:
             if step.to in reached or not _open(step, closed, most):
+                continue
+            if _rating(widest, step.to) > _rating(widest, node):
                 continue
             heapq.heappush(queue, (distance + step.length, reduction, count, step.to, step.piece, node))
             count += 1
