@@ -373,6 +373,13 @@ class Reading(Frozen):
             raise fault("P102", f"the test '{self.test}' needs the key 'battery': which one was tested")
         if self.test == "charging" and self.stage is None:
             raise fault("P102", "the test 'charging' needs the key 'stage': bulk, absorption or float")
+        wanted = "relative density" if self.test == "density" else "voltage"
+        if self.test is not None and self.quantity != wanted:
+            raise fault("P120", f"the test '{self.test}' takes a {wanted}, not a {self.quantity}")
+        if self.test is not None and not 0.001 <= self.value.value <= 1000:
+            raise fault("P121", f"a {wanted} of a battery lies above zero and up to 1000")
+        if self.current is not None and abs(self.current.value) > 5000:
+            raise fault("P121", "a current of at most 5 kA is expected here")
         if self.maker is not None and self.maker[0].value > self.maker[1].value:
             raise fault(
                 "P121", "the lowest voltage of 'maker' stands above the highest", "write [lowest, highest]"

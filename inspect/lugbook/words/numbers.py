@@ -70,6 +70,9 @@ class Formatter:
             return self.number(Decimal(round(value)))
         if unit == "ratio":
             return f"{self.number(_significant(value))}"
+        if unit in FINE:
+            name = FINE[unit]
+            return f"{self.number(_significant(value, 4))}{NO_BREAK if name else ''}{name}"
         scale, name = _handy(value, unit)
         number = self.number(_significant(value / scale))
         return f"{number}{NO_BREAK}{SYMBOLS.get(name, name)}"
@@ -97,6 +100,8 @@ HANDY: dict[str, tuple[tuple[float, str], ...]] = {
     "s": ((1.0, "s"), (1e-3, "ms")),
 }
 
+# Readings whose fourth digit counts: volts of batteries, relative density.
+FINE = {"V read": "V", "SG read": ""}
 # Larger ones still, for values from there up.
 LARGE: dict[str, tuple[tuple[float, str], ...]] = {"ohm": ((1e9, "Gohm"), (1e6, "Mohm"), (1e3, "kohm"))}
 
@@ -110,9 +115,9 @@ def _handy(value: float, unit: str) -> tuple[float, str]:
     return fit if value else choices[min(1, len(choices) - 1)]
 
 
-def _significant(value: float) -> Decimal:
-    """Three significant digits; whole numbers from 100 up."""
+def _significant(value: float, count: int = 3) -> Decimal:
+    """So many significant digits; whole numbers from there up."""
     if value == 0:
         return Decimal(0)
-    digits = max(0, 2 - Decimal(abs(value)).adjusted())
+    digits = max(0, count - 1 - Decimal(abs(value)).adjusted())
     return Decimal(f"{value:.{digits}f}")
