@@ -45,11 +45,15 @@ Draw = Mapping[str, float]
 
 @dataclass(frozen=True, slots=True)
 class Bench:
-    """A network prepared for diagnosis: `path` are the conductors that carry charge, given inner nodes at their ends."""
+    """A network prepared for diagnosis: `path` are the conductors that carry charge, given inner nodes at their ends.
+
+    `untouched` keeps the pieces of conductors that a patch leaves alone.
+    """
 
     network: Network
     cut: Layout
     path: frozenset[str]
+    untouched: dict[tuple[str, float], list[Element]] = field(default_factory=dict)
     _ohms: dict[str, float] = field(default_factory=dict)
 
     def ohms(self, one: Conductor) -> float:
@@ -113,7 +117,7 @@ def elements(
         Resistor(f"drain:{c.target}", *_posts(network, c.target), network.system / value)
         for c, value in changes if c.what == "drain" and not state.sources
     ]  # fmt: skip
-    return made + _tied(network, made)
+    return made
 
 
 def _sum(changes: tuple[tuple[Change, float], ...], what: str, target: str) -> float:
@@ -125,6 +129,22 @@ def _times(changes: tuple[tuple[Change, float], ...], what: str, target: str) ->
 
 
 def _conductor(
+    bench: Bench,
+    one: Conductor,
+    opened: frozenset[str],
+    changes: tuple[tuple[Change, float], ...],
+    wire: float,
+) -> list[Element]:
+    hit = any(c.target in (one.id, f"{one.id}.from", f"{one.id}.to") for c, _ in changes)
+    if hit or any(p.device.id in opened for p in one.devices):
+        return _pieces(bench, one, opened, changes, wire)
+    key = (one.id, wire)
+    if key not in bench.untouched:
+        bench.untouched[key] = _pieces(bench, one, opened, (), wire)
+    return bench.untouched[key]
+
+
+def _pieces(
     bench: Bench,
     one: Conductor,
     opened: frozenset[str],
@@ -163,7 +183,7 @@ def _battery(
     lithium = one.chemistry in LITHIUM
     centre, spread = (13.25, 0.1) if lithium else (12.55, 0.2)
     emf = scale * (centre + spread * draw.get(f"emf:{one.bank}", 0.0))
-    for target in (one.id, one.bank):
+    for target in {one.id, one.bank}:
         emf += _sum(changes, "emf", target)
     worse = _times(changes, "inner", one.id) * (
         _times(changes, "inner", one.bank) if one.bank != one.id else 1.0
@@ -214,7 +234,7 @@ def _posts(network: Network, bank: str) -> tuple[str, str]:
     return block.a, block.b
 
 
-def _tied(network: Network, made: list[Element]) -> list[Element]:
+def tied(network: Network, made: list[Element]) -> list[Element]:
     """Tie parts that nothing joins to the rest: a meter between them would show next to nothing."""
     parent: dict[str, str] = {}
 

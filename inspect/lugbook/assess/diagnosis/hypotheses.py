@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from lugbook.assess.diagnosis.bench import Bench, elements, first_section
+from lugbook.assess.diagnosis.bench import Bench, elements, first_section, tied
 from lugbook.assess.evidence.circuit import layout
 from lugbook.calc.nodal import Nodal, Solution
 from lugbook.model.apparatus import LITHIUM
@@ -35,7 +35,8 @@ def bench_of(network: Network) -> Bench:
         if not state.sources:
             continue
         quiet = replace(state, loads=frozenset())
-        found = Nodal(elements(bare, quiet, frozenset(), (), {}, 0)).solve()
+        made = elements(bare, quiet, frozenset(), (), {}, 0)
+        found = Nodal([*made, *tied(network, made)]).solve()
         if isinstance(found, Solution):
             path |= {
                 c.id for c in network.conductors

@@ -26,6 +26,8 @@ if TYPE_CHECKING:
 # Uncertainty of the measurement that is proposed: a common meter, a common clamp.
 VOLTS_U, AMPERES_U = 0.02, 0.5
 TOP, TILES, GRID = 6, 3, 240
+# What tells less than this is not worth the trouble [bit].
+LEAST = 0.05
 
 
 def points_of(bench: Bench) -> list[Point]:
@@ -84,9 +86,17 @@ def proposals(
             found.append(
                 Next(moment, point, bits, told, _flow(bench, point), _cautions(network, moment, point))
             )
-    # An easy measurement goes before one that tells hardly more: a lug has to be bared, a fuse reached.
-    found.sort(key=lambda one: (-round(one.bits, 1), _trouble(bench, one.point), -one.bits))
-    return tuple(one for one in found[:most] if one.bits > 0.02)
+    # An easy measurement goes before one that tells hardly more: a lug has to be bared, a fuse reached; and a state
+    # that was read before goes before another.
+    order = {moment: n for n, moment in enumerate(moments)}
+    found.sort(
+        key=lambda one: (-round(one.bits, 1), _trouble(bench, one.point), order[one.moment], -one.bits)
+    )
+    once: dict[Point, Next] = {}
+    for one in found:
+        if one.bits > LEAST:
+            once.setdefault(one.point, one)
+    return tuple(once.values())[:most]
 
 
 def _cloud(

@@ -12,10 +12,10 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import product
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
-from lugbook.assess.diagnosis.bench import Bench, elements, first_section, unknowns
-from lugbook.calc.nodal import Cell, Element, Nodal, Resistor, Solution, Supply, Valve
+from lugbook.assess.diagnosis.bench import Bench, elements, first_section, tied, unknowns
+from lugbook.calc.nodal import Element, Nodal, Resistor, Solution, Supply, Valve
 from lugbook.model.diagnosis import Change, Hypothesis, Moment, Point
 from lugbook.model.network import Battery, Conductor, Source, State
 
@@ -84,7 +84,8 @@ class Predictor:
         names = unknowns(self.bench.network, state)
         patch = tuple(zip(h.changes, tile.values, strict=True))
         middle = elements(self.bench, state, opened, patch, {}, regime)
-        found = Nodal(middle).solve()
+        ties = tied(self.bench.network, middle)
+        found = Nodal([*middle, *ties]).solve()
         if not isinstance(found, Solution):
             return None
         moved = [elements(self.bench, state, opened, patch, {name: 1.0}, regime) for name in names]
@@ -93,7 +94,7 @@ class Predictor:
             values[n] = values[n] + step if change.what in LINEAR else values[n] * math.exp(step)
             patch = tuple(zip(h.changes, values, strict=True))
             moved.append(elements(self.bench, state, opened, patch, {}, regime))
-        return linearised(middle, moved, found)
+        return linearised([*middle, *ties], [[*one, *ties] for one in moved], found)
 
 
 def linearised(middle: Sequence[Element], moved: Sequence[Sequence[Element]], found: Solution) -> Component:
@@ -109,12 +110,15 @@ def linearised(middle: Sequence[Element], moved: Sequence[Sequence[Element]], fo
     volts = np.array(list(found.volts.values()))
     ends = np.array([(nodes[e.a], nodes[e.b]) for e in middle])
     across = volts[ends[:, 0]] - volts[ends[:, 1]]
-    slope = np.array([_slope(e, float(v)) for e, v in zip(middle, across, strict=True)])
+    pieces = [_piece(e, float(v)) for e, v in zip(middle, across, strict=True)]
+    slope = np.array(
+        [LEAK if piece != "on" else 1 / e.ohms for e, piece in zip(middle, pieces, strict=True)]  # type: ignore[union-attr]
+    )
     jumps = np.zeros((len(middle), len(moved)))
     for k, other in enumerate(moved):
         for n, (old, new) in enumerate(zip(middle, other, strict=True)):
             if old is not new and old != new:
-                jumps[n, k] = _law(new, float(across[n])) - _law(old, float(across[n]))
+                jumps[n, k] = _law(new, float(across[n]), pieces[n]) - _law(old, float(across[n]), pieces[n])
     matrix, pushed = np.zeros((len(nodes), len(nodes))), np.zeros((len(nodes), len(moved)))
     for index, sign in ((0, 1.0), (1, -1.0)):
         np.add.at(matrix, (ends[:, index], ends[:, index]), slope)
@@ -127,26 +131,22 @@ def linearised(middle: Sequence[Element], moved: Sequence[Sequence[Element]], fo
     return Component(nodes, ways, volts, moves, amperes, shifts)
 
 
-def _law(element: Element, across: float) -> float:
-    """An element's current at a voltage, from its law (see `calc.nodal`)."""
-    if isinstance(element, Resistor):
-        return across / element.ohms
-    if isinstance(element, Cell):
-        return (across - element.volts) / element.ohms
+def _piece(element: Element, across: float) -> Literal["on", "limit", "off"]:
+    """In which piece of its law an element works."""
     if isinstance(element, Supply):
-        return -min(max((element.volts - across) / element.ohms, 0.0), element.amperes)
-    assert isinstance(element, Valve)
-    return max((across - element.volts) / element.ohms, 0.0)
+        wanted = (element.volts - across) / element.ohms
+        return "off" if wanted <= 0 else "on" if wanted < element.amperes else "limit"
+    return "off" if isinstance(element, Valve) and across <= element.volts else "on"
 
 
-def _slope(element: Element, across: float) -> float:
-    if isinstance(element, Resistor | Cell):
-        return 1 / element.ohms
-    if isinstance(element, Supply):
-        holds = 0 < (element.volts - across) / element.ohms < element.amperes
-        return 1 / element.ohms if holds else LEAK
-    assert isinstance(element, Valve)
-    return 1 / element.ohms if across > element.volts else LEAK
+def _law(element: Element, across: float, piece: str) -> float:
+    """An element's current at a voltage by one piece of its law (see `calc.nodal`)."""
+    if isinstance(element, Supply) and piece == "limit":
+        return -element.amperes
+    if piece == "off":
+        return 0.0
+    volts = 0.0 if isinstance(element, Resistor) else element.volts  # type: ignore[union-attr]
+    return (across - volts) / element.ohms  # type: ignore[union-attr]
 
 
 def regimes(state: State) -> tuple[int, ...]:

@@ -1,0 +1,6 @@
+"""The acceptance boats are loaded by a neighbour."""
+
+import sys
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "evidence"))
