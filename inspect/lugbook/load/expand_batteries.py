@@ -170,4 +170,6 @@ def _block(
         starts=battery.starts,
         year=battery.year,
         path=path,
+        enclosed=battery.enclosed,
+        vent=si(battery.vent),
     )

@@ -9,6 +9,7 @@ from pydantic import BeforeValidator, Field, model_validator
 from lugbook.model.scalars import Count, Frozen, Ident, Line, YesNo, fault
 from lugbook.model.wiring import (
     Amps,
+    Area,
     Charge,
     Device,
     Duration,
@@ -129,6 +130,10 @@ class Battery(Element):
     """A node that the positive sits on directly."""
     neg: Terminal | None = None
     """A node that the negative sits on directly."""
+    enclosed: YesNo | None = None
+    """Whether it stands in a closed space, such as a box or locker, from which battery gas must find its way."""
+    vent: Area | None = None
+    """Free area of the high opening of that space to the open air; the low one is as large."""
 
 
 class Source(Element):

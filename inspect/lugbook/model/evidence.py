@@ -34,7 +34,10 @@ Relation = Literal["at most", "at least"]
 
 @dataclass(frozen=True, slots=True)
 class Amount:
-    """A number to be printed: `value` in SI, `unit` one of A, V, W, m, m2, ohm, degC, Nm, s, A√s/mm², ratio, count."""
+    """A number to be printed: `value` in SI, `unit` one of A, V, W, m, m2, ohm, degC, Nm, s, A√s/mm², ratio, count.
+
+    `V read` and `SG read` are volts and relative density whose fourth digit counts.
+    """
 
     value: float
     unit: str

@@ -166,6 +166,7 @@ class Battery:
     """One block. `bank` is the entry it came from. Data not entered are None; see `model.defaults`.
 
     `volts` is nominal; `capacity` in coulomb for `capacity_at` seconds; `cca` in amperes by `cca_standard`.
+    `vent` is the free area [m2] of each opening of the space that it stands in.
     """
 
     id: str
@@ -191,6 +192,8 @@ class Battery:
     starts: bool
     year: int | None
     path: Path
+    enclosed: bool | None = None
+    vent: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

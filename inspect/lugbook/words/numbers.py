@@ -15,6 +15,7 @@ from lugbook.model.quantity import SPELLINGS, UNITS, Quantity
 NO_BREAK = "\u00a0"
 SYMBOLS = {
     "mm2": "mm²",
+    "m3/h": "m³/h",
     "uV": "µV",
     "uA": "µA",
     "uohm": "µΩ",

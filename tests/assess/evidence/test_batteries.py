@@ -347,6 +347,52 @@ def test_three_batteries_taken_off_at_one_end(job_folder: Load, milliohm: str, v
     assert one.verdict == verdict
 
 
+CHARGER = "  sources:\n    - {id: charger, kind: mains charger, current: 20 A}\n"
+
+
+@pytest.mark.parametrize(
+    ("chemistry", "more", "verdict"),
+    [
+        # IEC 62485-2, as reproduced in public pages: Q = 0.05 n Igas C, A [cm2] = 28 Q; 20 mA/Ah vented, 8 sealed, boost.
+        # By hand: 0.05 * 6 * 0.020 * 220 = 1.32 m3/h, 36.96 cm2; sealed 14.784 cm2.
+        ("flooded", "vent: 3697 mm2", "within"),
+        ("flooded", "vent: 3695 mm2", "departure"),
+        ("agm", "vent: 1479 mm2", "within"),
+        ("gel", "vent: 1478 mm2", "departure"),
+        ("not known", "vent: 3697 mm2", "within"),
+        ("not known", "vent: 3000 mm2", "cannot be decided"),
+        ("not known", "vent: 1478 mm2", "departure"),
+        ("flooded", "year: 2020", "cannot be decided"),
+        ("flooded", "parallel: 2, vent: 3697 mm2", "departure"),
+        ("flooded", "parallel: 2, vent: 7393 mm2", "within"),
+    ],
+)
+def test_openings_of_a_closed_space(job_folder: Load, chemistry: str, more: str, verdict: str) -> None:
+    text = boat(chemistry, f"enclosed: yes, {more}").replace("100 Ah", "220 Ah") + CHARGER
+    one = found(judged(job_folder(text, OWN)), "ventilation")
+    assert (one.verdict, one.item) == (verdict, "battery-ventilation")
+    assert bool(one.wants) == (verdict == "cannot be decided")
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        boat(more="enclosed: no") + CHARGER,
+        boat() + CHARGER,
+        boat(more="enclosed: yes"),
+        boat("lifepo4", more="enclosed: yes") + CHARGER,
+    ],
+)
+def test_no_openings_are_asked_for(job_folder: Load, text: str) -> None:
+    assert not [one for one in judged(job_folder(text, OWN)).evidence if one.rule == "ventilation"]
+
+
+def test_openings_of_an_unknown_capacity(job_folder: Load) -> None:
+    text = boat(more="enclosed: yes, vent: 3000 mm2").replace(", capacity: 100 Ah", "") + CHARGER
+    one = found(judged(job_folder(text, OWN)), "ventilation")
+    assert (one.verdict, one.wants) == ("cannot be decided", ("the capacity of the battery",))
+
+
 def test_it_reaches_the_report(job_folder: Load) -> None:
     text = taken(
         rest("11.80 V", ", state: Links off"),
