@@ -66,7 +66,7 @@ def test_a_computed_serious_level_is_not_lowered_in_silence(job_folder: Load) ->
     low = ", at: lamp-pos, severity: negligible"
     (raised,) = fuse_defects(judged(job_folder(SEEN.format(more=low) + BOAT, OWN)))
     # negligible x occasional is low; the computed serious one counts, and both are kept.
-    assert (raised.risk.matrix, raised.risk.level, raised.raised) == ("low", "serious", True)
+    assert (raised.risk.matrix, raised.risk.level, raised.own) == ("low", "serious", "low")
 
 
 def test_a_reason_to_disagree_keeps_the_inspectors_level(job_folder: Load) -> None:

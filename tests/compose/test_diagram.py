@@ -160,7 +160,7 @@ def test_the_table_and_the_sentences() -> None:
 
 
 def test_nothing_is_claimed_where_nothing_was_computed() -> None:
-    none = "The calculation found no length of conductor that is not protected against a solid short."
+    none = "No length is without protection beyond what the rules allow, by the calculation."
     assert none in draw("solar").summary
     assert none not in draw("solar", None).summary
 

@@ -69,10 +69,10 @@ def _stands(network: Network | None, name: str) -> str:
 
 
 def _bare(found: Iterable[Evidence]) -> tuple[Stretch, ...]:
-    """The lengths that nothing protects, exempt ones included, overlaps joined."""
+    """The lengths that are not shown to be protected, exempt and undecided ones included, overlaps joined."""
     by_conductor: dict[str, list[tuple[float, float]]] = {}
     for one in found:
-        if one.verdict == "departure" or one.exempt:
+        if one.verdict != "within" or one.exempt:
             for stretch in one.stretches:
                 by_conductor.setdefault(stretch.conductor, []).append((stretch.start, stretch.end))
     joined: list[Stretch] = []
@@ -108,10 +108,9 @@ def circumstances(job: Job) -> Circumstances:
 
 def _fuel(job: Job) -> Fuel | None:
     craft = job.findings.report.craft
-    if craft.fitted.get("petrol"):
-        return "petrol"
     word = (craft.fuel or "").strip().lower()
-    return next((fuel for fuel in get_args(Fuel) if fuel == word), None)
+    named = next((fuel for fuel in get_args(Fuel) if fuel == word), None)
+    return named or ("petrol" if craft.fitted.get("petrol") else None)
 
 
 def _defects(one: Merged[JudgedDefect], items: dict[str, Item]) -> list[JudgedDefect]:
@@ -124,11 +123,10 @@ def _defects(one: Merged[JudgedDefect], items: dict[str, Item]) -> list[JudgedDe
 
 def _joined(seen: JudgedDefect, one: Merged[JudgedDefect], computed: Computed) -> JudgedDefect:
     """Both origins kept; a raised level shows what it replaced."""
-    made = replace(
-        seen, evidence=computed.evidence, computed=computed.level, raised=one.raised, disagree=one.disagree
-    )
+    made = replace(seen, evidence=computed.evidence, computed=computed.level, disagree=one.disagree)
     if not one.raised:
         return made
+    made = replace(made, own=seen.level)
     risk = replace(seen.risk, level=computed.level)
     return replace(made, risk=risk, act_by=act_by(risk.level, seen.danger, service=seen.service))
 

@@ -86,7 +86,7 @@ class Dropped:
 
 @dataclass(frozen=True, slots=True)
 class Merged(Generic[S]):
-    """One defect with its origins: seen, computed, or both.
+    """One defect with its origins: seen, computed, or both. Several seen ones of the same thing stay apart.
 
     `level` counts. `raised` tells that the computed level replaced a lower one of the inspector's. `disagree` is the
     inspector's reason; then `level` is the inspector's (the computed one still if the defect was dropped outright,
@@ -136,14 +136,15 @@ def merge(
         groups.setdefault(_key(one), []).append(one)
     made: list[Merged[S]] = []
     for one in seen:
-        both = rest.pop(_key(one), None)
-        if both is not None:
-            made.append(_joined(tuple(groups.pop(_key(one))), both))
-        elif _key(one) in groups:
+        both = rest.get(_key(one))
+        if both is None:
             made.append(Merged((one,), None, one.level))
+        else:
+            made.append(_joined(one, groups[_key(one)], both, no.get(_key(one))))
     for key, alone in rest.items():
-        reason = no.get(key)
-        made.append(Merged((), alone, alone.level, disagree=reason, dropped=reason is not None))
+        if key not in groups:
+            reason = no.get(key)
+            made.append(Merged((), alone, alone.level, disagree=reason, dropped=reason is not None))
     return tuple(made)
 
 
@@ -170,12 +171,15 @@ def _key(one: Seen) -> tuple[str, str]:
     return one.item or "", one.at or ""
 
 
-def _joined(seen: tuple[S, ...], computed: Computed) -> Merged[S]:
-    by_eye = min((one.level for one in seen), key=LEVELS.index)
-    reason = next((one.disagree for one in seen if one.disagree), None)
-    lower = LEVELS.index(by_eye) > LEVELS.index(computed.level)
-    if not lower:
-        return Merged(seen, computed, by_eye, disagree=reason)
-    if reason is not None or computed.level not in KEPT:
-        return Merged(seen, computed, by_eye, disagree=reason)
-    return Merged(seen, computed, computed.level, raised=True)
+def _joined(one: S, group: Sequence[S], computed: Computed, reason: str | None) -> Merged[S]:
+    """One seen defect with what was computed of the same thing.
+
+    It is raised if the computed level must not be lowered, no other seen defect of the same thing is as high, and
+    nobody says why. A reason counts for the defect that it was written for; one for the whole thing for all.
+    """
+    disagree = one.disagree or reason
+    lower = LEVELS.index(one.level) > LEVELS.index(computed.level)
+    reached = any(LEVELS.index(other.level) <= LEVELS.index(computed.level) for other in group)
+    if lower and not reached and disagree is None and computed.level in KEPT:
+        return Merged((one,), computed, computed.level, raised=True)
+    return Merged((one,), computed, one.level, disagree=disagree)

@@ -66,14 +66,19 @@ def _defect(
 def _override(defect: JudgedDefect, phrases: Phrases) -> str | None:
     """Where levels differ: what the table, the inspector and the computation say, and why one of them counts."""
     words, risk = phrases.words, defect.risk
-    own, level = words(f"level_short.{risk.matrix}"), words(f"level_short.{risk.level}")
+    table, level = words(f"level_short.{risk.matrix}"), words(f"level_short.{defect.own or risk.level}")
     lines = []
     if risk.reason is not None:
-        lines.append(words("defect.override", matrix=own, level=level, reason=risk.reason))
+        lines.append(words("defect.override", matrix=table, level=level, reason=sentence(risk.reason)))
     if defect.computed is not None:
         computed = words(f"level_short.{defect.computed}")
-        if defect.raised:
-            lines.append(words("evidence.raised", computed=computed, own=own))
+        if defect.own is not None:
+            lines.append(words("evidence.raised", computed=computed, own=level))
         if defect.disagree is not None:
-            lines.append(words("evidence.disagree", computed=computed, reason=defect.disagree))
+            lines.append(words("evidence.disagree", computed=computed, reason=sentence(defect.disagree)))
     return " ".join(lines) or None
+
+
+def sentence(text: str) -> str:
+    """The inspector's words with a full stop at their end."""
+    return text if text.endswith((".", "!", "?")) else f"{text}."

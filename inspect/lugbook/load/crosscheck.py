@@ -235,6 +235,8 @@ def _disagreements(
     findings: Findings, items: dict[str, Item], network: Network | None, document: Document
 ) -> None:
     shore = {reading.id for _, reading in shore_readings(findings)}
+    pairs = ((("disagree", i, "at"), f"{one.item}, {one.at}") for i, one in enumerate(findings.disagree))
+    _unique(pairs, "disagreement", "P203", document)
     for i, one in enumerate(findings.disagree):
         if one.item not in items and items:
             hint = nearest(one.item, items)

@@ -39,7 +39,7 @@ class JudgedDefect:
 
     `seen` is None for a defect that was computed and not seen; its `title` and `place` are then ids of the
     installation, which compose puts into words. `evidence` is what computed it, `computed` the level that gave.
-    `raised`: that level replaced a lower one of the inspector's. `disagree`: why the inspector does not follow it.
+    `own`: the inspector's level, where the computed one replaced it because it was lower. `disagree`: why the inspector does not follow it.
     """
 
     number: int
@@ -65,7 +65,7 @@ class JudgedDefect:
     at: str | None = None
     evidence: tuple[Evidence, ...] = ()
     computed: Level | None = None
-    raised: bool = False
+    own: Level | None = None
     disagree: str | None = None
     now: Now | None = None
     carried: Carried | None = None

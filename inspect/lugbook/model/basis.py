@@ -134,8 +134,9 @@ class Basis:
         now = (since is None or since <= on) and (to is None or on <= to)
         if self.kind == "practice" or not bound:
             return "good practice"
-        if self.kind == "law":
-            return "law in force" if now else "good practice"
+        if self.kind == "law":  # a law for makers does not reach back to boats that are older, or may be
+            reaches = built is not None and (since is None or since.year <= built)
+            return "law in force" if now and reaches else "good practice"
         if now:
             return "current standard"
         then = (
