@@ -386,6 +386,20 @@ class Reading(Frozen):
             )
         return self
 
+    @model_validator(mode="after")
+    def _of_the_installation(self) -> Self:
+        if self.at is not None and self.quantity != "voltage":
+            raise fault("P120", f"'at' takes a voltage, not a {self.quantity}", "name a conductor under 'in'")
+        if self.in_ is not None and self.quantity == "voltage" and self.current is None:
+            raise fault(
+                "P102", "'in' of a voltage needs the key 'current': what flowed there at the same moment"
+            )
+        if self.in_ is not None and self.quantity not in ("voltage", "current"):
+            raise fault("P120", f"'in' takes a current, not a {self.quantity}")
+        if self.within is not None and self.within.kind != self.value.kind:
+            raise fault("P120", f"'within' is a {self.within.kind}, and the reading a {self.value.kind}")
+        return self
+
 
 class PastReading(Frozen):
     """A value that was measured at an earlier visit."""

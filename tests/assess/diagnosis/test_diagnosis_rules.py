@@ -252,3 +252,19 @@ def test_the_path_is_found_from_the_source_to_every_battery_and_back() -> None:
         "engine-neg",
     } <= path
     assert not {"panel-feed", "combine-earth", "link-start"} & path
+
+
+@pytest.mark.parametrize(
+    ("changes", "says"),
+    [
+        ({"quantity": "current", "value": "3 A", "at": ["start.pos", "engine"]}, "'at' takes a voltage"),
+        ({"in": "cross"}, "needs the key 'current'"),
+        ({"quantity": "time", "value": "3 s", "in": "cross"}, "'in' takes a current"),
+        ({"within": "0.5 A"}, "'within' is a current"),
+    ],
+)
+def test_a_reading_that_contradicts_itself_is_refused(changes: dict[str, Any], says: str) -> None:
+    sound = {"id": "a", "quantity": "voltage", "value": "12 V", "place": "here"}
+    assert Reading.model_validate(sound).at is None
+    with pytest.raises(ValueError, match=says):
+        Reading.model_validate(sound | changes)
