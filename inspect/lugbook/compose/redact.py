@@ -93,7 +93,8 @@ def withheld_findings(findings: Findings, files: Mapping[int, str], words: Words
         for result in findings.results
     )
     extra = tuple(defect(one) for one in findings.extra)
-    return findings.model_copy(update={"report": head, "results": results, "extra": extra})
+    shore = tuple(one.model_copy(update={"qualified": hide(one.qualified)}) for one in findings.shore)
+    return findings.model_copy(update={"report": head, "results": results, "extra": extra, "shore": shore})
 
 
 class Scrubber:
@@ -146,7 +147,7 @@ def scrubber(findings: Findings, business: Business, people: Iterable[str], more
     whole = [
         *found,
         report.number, report.craft.identification, report.craft.builder, report.electrician.business, business.name,
-        report.terms.reference if report.terms else None, *(one.serial for one in report.instruments),
+        report.terms.reference if report.terms else None, *(one.serial for one in report.instruments), *(one.qualified for one in findings.shore),
         *_carried(findings), *more,
     ]  # fmt: skip
     for text in (
