@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import argparse
 import json
+from pathlib import Path
 
-from lugbook.commands.common import job_folder
+from lugbook.commands.common import job_folder, print_problems
+from lugbook.errors import InputRefusedError
 from lugbook.pipeline import diagnose_job
 
 
@@ -15,7 +17,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(arguments: argparse.Namespace) -> int:
-    answer = diagnose_job(job_folder(arguments.job))
+    try:
+        answer = diagnose_job(job_folder(arguments.job))
+    except InputRefusedError as error:
+        print_problems(error.problems, Path())
+        raise
     if arguments.json:
         print(json.dumps(answer.data, ensure_ascii=False, indent=1))
     else:

@@ -110,7 +110,7 @@ def _clamp(value: float, exponent: int, scale: float = 1.0) -> float:
 
 
 def _phase(network: Network, reading: Reading, state: State) -> Phase:
-    delays = [s.delay for s in network.switches.values() if s.delay and s.relay == "combiner"]
+    delays = [s.delay for s in network.switches.values() if s.delay]
     if not delays or reading.after is None or not state.sources:
         return ""
     if reading.after.value < EARLY * min(delays):

@@ -1,0 +1,76 @@
+"""`lugbook diagnose`: what it prints, as text and as data."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from small_jobs import checklist, item
+from test_diagnosis_rules import PLAN
+
+from lugbook.cli import main
+
+READINGS = """
+readings:
+  - {id: first, quantity: voltage, value: 14.20 V, place: engine battery, at: [start.pos, engine], state_id: running, time: "10:00"}
+  - {id: second, quantity: voltage, value: 12.50 V, place: service battery, at: [service.pos, engine], state_id: running, time: "10:00"}
+  - {id: flow, quantity: current, value: 15.0 A, place: charging cable, in: charge, state_id: running, time: "10:00"}
+  - {id: none, quantity: current, value: 0.0 A, place: onward cable, in: onward, state_id: running, time: "10:00"}
+  - {id: lost, quantity: voltage, value: 12 V, place: somewhere, at: [start.pos, nowhere], state_id: running}
+results: []
+"""
+Make = Callable[[str, str], Path]
+
+
+@pytest.fixture
+def job(job_folder: Make) -> Path:
+    plan = "installation:\n" + PLAN.replace("CHEMISTRY", "flooded")
+    return job_folder(plan + READINGS, checklist(item("a")))
+
+
+def test_the_text_names_cause_readings_and_next(job: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["diagnose", str(job)]) == 0
+    shown = capsys.readouterr().out
+    assert "The contact of 'relay' stays open" in shown
+    assert "reading second would be about" in shown
+    assert "Measure next" in shown
+    assert "Local codes" in shown
+    assert "lost" in shown.split("Not used")[1].split("Measure next")[0]
+    assert "relay: no. The two sides differ by 1.70 V" in " ".join(shown.split())
+    assert max(len(line) for line in shown.splitlines()) <= 98
+    for word in ("safe", "certified", "passes", "complies", "guaranteed", "nan", "None"):
+        assert word not in shown.split()
+
+
+def test_the_data_hold_the_same(job: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["diagnose", str(job), "--json"]) == 0
+    data = json.loads(capsys.readouterr().out)
+    assert data["format"] == "lugbook-diagnosis-1"
+    assert data["left"][0]["id"] == "contact-open:relay"
+    assert data["not_used"] == ["lost"]
+    assert {one["id"] for one in data["excluded"]} >= {"none", "no-output:alternator"}
+    assert all(one["sigma"] > 4 for one in data["excluded"])
+    assert data["bridges"] == [{"relay": "relay", "verdict": "difference too large", "volts": 1.7}]
+
+
+def test_without_an_installation_or_readings_it_says_what_is_needed(
+    job_folder: Make, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = job_folder("results: []\n", checklist(item("a")))
+    assert main(["diagnose", str(folder)]) == 2
+    assert "no installation" in capsys.readouterr().err
+    text = (folder / "findings.yaml").read_text(encoding="utf-8")
+    plan = "installation:\n" + PLAN.replace("CHEMISTRY", "flooded")
+    (folder / "findings.yaml").write_text(text + plan, encoding="utf-8")
+    assert main(["diagnose", str(folder)]) == 2
+    assert "no reading names a state" in capsys.readouterr().err
+
+
+def test_faults_of_the_file_are_printed_with_their_place(
+    job_folder: Make, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = job_folder("results: []\nnonsense: 1\n", checklist(item("a")))
+    assert main(["diagnose", str(folder)]) == 1
+    assert "findings.yaml:8:1: error" in capsys.readouterr().err
