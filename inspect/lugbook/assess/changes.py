@@ -55,6 +55,8 @@ def compare(old: Assessed, new: Assessed) -> Changes:
     rows: list[Change] = []
     used: set[tuple[str, str]] = set()
     for defect in old.defects:
+        if defect.seen is None and new.job.network is None:
+            continue  # computed then, and nothing to compute it from now: nobody can say what became of it
         after = _partner(defect, old, new, rest) or _partner(defect, old, new, closed)
         if after is not None:
             (rest if after in rest else closed).remove(after)

@@ -44,7 +44,7 @@ def work_out(drafts: Iterable[JudgedDefect], job: Job) -> Worked:
     if network is None and not findings.shore:
         return Worked(tuple(drafts))
     found = evidence(network, job.bases, circumstances(job), findings.readings, findings.shore)
-    items = {item.id: item for item in job.checklist.items}
+    items = {**job.others, **{item.id: item for item in job.checklist.items}}
     computed = departures(found, items.get)
     seen = [replace(draft, at=_stands(network, draft.at)) if draft.at else draft for draft in drafts]
     dropped = [Dropped(one.item, _stands(network, one.at), one.reason) for one in findings.disagree]

@@ -11,7 +11,8 @@ from lugbook.model.view import DefectView
 
 def compose_defects(assessed: Assessed, phrases: Phrases, album: Album) -> tuple[DefectView, ...]:
     """Every defect, most urgent first."""
-    questions = {item.id: item.question for item in assessed.job.checklist.items}
+    known = (*assessed.job.others.values(), *assessed.job.checklist.items)
+    questions = {item.id: item.question for item in known}
     names = Names(assessed.job.network, phrases, assessed.job.findings.shore)
     return tuple(_defect(defect, questions, names, phrases, album) for defect in assessed.defects)
 

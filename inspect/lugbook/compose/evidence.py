@@ -57,6 +57,7 @@ def compose_calculations(assessed: Assessed, phrases: Phrases) -> CalculationsVi
         departures=tuple(view for one, view in views if one.verdict == "departure"),
         undecided=tuple(view for one, view in views if one.verdict == "cannot be decided"),
         within=tuple(view for one, view in views if one.verdict == "within"),
+        within_rows=_in_short([view for one, view in views if one.verdict == "within"]),
         beside=_side_by_side(assessed, names, phrases),
         overruled=tuple(
             phrases.words(
@@ -69,6 +70,22 @@ def compose_calculations(assessed: Assessed, phrases: Phrases) -> CalculationsVi
             for one in assessed.overruled
         ),
         idle=tuple(phrases.words("evidence.idle", text=text) for text in assessed.idle),
+    )
+
+
+def _in_short(within: list[EvidenceView]) -> tuple[tuple[str, str, str, str], ...]:
+    """A row for each subject and analysis; the limits of all rules and bases together."""
+    found: dict[tuple[str, str], list[EvidenceView]] = {}
+    for view in within:
+        found.setdefault((view.subject, view.analysis), []).append(view)
+    return tuple(
+        (
+            subject,
+            analysis,
+            views[0].says,
+            "; ".join(dict.fromkeys(view.limit for view in views if view.limit)) or "–",
+        )
+        for (subject, analysis), views in found.items()
     )
 
 

@@ -24,6 +24,15 @@ def checklist_files(names: tuple[str, ...], job: Path) -> list[Path]:
     return [job / name if name.endswith(".yaml") else own / f"{name}.yaml" for name in names]
 
 
+def shipped_items() -> dict[str, Item]:
+    """Every item that ships, by id: what is computed may speak to one that this job's lists do not hold."""
+    found: dict[str, Item] = {}
+    for path in sorted((data_folder("checklists") / "groups").glob("*.yaml")):
+        group = build(Group, read_document(path, f"groups/{path.name}"))
+        found |= {item.id: item for item in (group.items if group else ())}
+    return found
+
+
 def load_checklists(names: tuple[str, ...], job: Path, findings: Document) -> Checklist:
     """Resolve the job's checklists. Faults in the choice are on `findings`, faults in the files are added to it."""
     files = []

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from lugbook.load import crosscheck
 from lugbook.load.bases import basis_files, load_bases
-from lugbook.load.checklists import checklist_files, load_checklists
+from lugbook.load.checklists import checklist_files, load_checklists, shipped_items
 from lugbook.load.faults import build
 from lugbook.load.files import path_inside, read_document
 from lugbook.load.installation import load_installation
@@ -43,8 +43,20 @@ def load_job(folder: Path) -> tuple[Job | None, tuple[Problem, ...]]:
         return None, problems
     name = folder.resolve().name
     digests = _digests(folder, findings, pictures)
+    others = shipped_items() if network is not None else {}
     job = Job(
-        name, folder, findings, checklist, pictures, unused, unanswered, business, digests, network, bases
+        name,
+        folder,
+        findings,
+        checklist,
+        pictures,
+        unused,
+        unanswered,
+        business,
+        digests,
+        network,
+        bases,
+        others,
     )
     return job, problems
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
 
 from lugbook.model.basis import Basis
-from lugbook.model.checklist import Checklist
+from lugbook.model.checklist import Checklist, Item
 from lugbook.model.findings import DefectBase, Findings, Photo
 from lugbook.model.network import Network
 
@@ -17,6 +18,7 @@ class Job:
     """`pictures` maps the name of each picture used to its file; `unused` are the other pictures in photos/.
 
     `network` is the installation expanded, None if none was entered; `bases` are what it is judged against.
+    `others` are the shipped items by id, for what is computed and not in the job's lists; empty without an installation.
     `digests` are the SHA-256 sums of what the report is made from: findings, lists and original pictures.
     """
 
@@ -31,6 +33,7 @@ class Job:
     digests: tuple[tuple[str, str], ...]
     network: Network | None = None
     bases: tuple[Basis, ...] = ()
+    others: Mapping[str, Item] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

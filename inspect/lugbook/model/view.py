@@ -273,6 +273,8 @@ class CalculationsView(View):
     """What cannot be decided."""
     within: tuple[EvidenceView, ...]
     """What is within its limit."""
+    within_rows: tuple[tuple[str, str, str, str], ...]
+    """The same in short, a row for each subject and analysis: subject, analysis, sentence, limits."""
     beside: SideBySide | None
     """The bases side by side, if there are several."""
     overruled: tuple[str, ...]
