@@ -8,6 +8,7 @@ from lugbook.compose.common import Phrases
 from lugbook.compose.pictures import Album
 from lugbook.model.assessed import Answer, Assessed
 from lugbook.model.findings import Person, Reading
+from lugbook.model.shore import ShoreReading, ShoreVisit
 from lugbook.model.view import (
     AnswerView,
     Fact,
@@ -20,7 +21,6 @@ from lugbook.model.view import (
     SectionView,
     UnseenView,
 )
-from lugbook.model.shore import ShoreReading, ShoreVisit
 from lugbook.model.vocabulary import Feature, Level, ProbabilityWord, SeverityWord
 
 DASH = "–"
@@ -44,21 +44,18 @@ def compose_readings(assessed: Assessed, phrases: Phrases) -> tuple[ReadingView,
 
 def _reading(reading: Reading, names: dict[str, str], phrases: Phrases) -> ReadingView:
     return ReadingView(
-            id=reading.id,
-            quantity=phrases.words(f"quantity.{reading.quantity}"),
-            place=reading.place,
-            value=phrases.format.quantity(reading.value),
-            state=reading.state or DASH,
-            instrument=names.get(reading.instrument or "", DASH),
-            time=reading.time or DASH,
-            note=reading.note or DASH,
-        )
+        id=reading.id,
+        quantity=phrases.words(f"quantity.{reading.quantity}"),
+        place=reading.place,
+        value=phrases.format.quantity(reading.value),
+        state=reading.state or DASH,
+        instrument=names.get(reading.instrument or "", DASH),
+        time=reading.time or DASH,
+        note=reading.note or DASH,
     )
 
 
-def _mains(
-    visit: ShoreVisit, reading: ShoreReading, names: dict[str, str], phrases: Phrases
-) -> ReadingView:
+def _mains(visit: ShoreVisit, reading: ShoreReading, names: dict[str, str], phrases: Phrases) -> ReadingView:
     """A reading of the mains side; its note says what entitled whoever took it."""
     words = phrases.words
     if reading.value is not None:
