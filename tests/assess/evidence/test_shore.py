@@ -153,6 +153,29 @@ def test_without_an_installation_it_reaches_the_report(job_folder: Load) -> None
     assert len(view.calculations.within) == 1
 
 
+def test_every_reading_stands_in_the_test_record(job_folder: Load) -> None:
+    text = visit(
+        f"{RCD}, times: 5, value: 24 ms", f"{RCD}, times: 0.5, tripped: no, note: at noon", "test: polarity, correct: no",
+        "test: neutral-earth bond, bonds: 0", 'test: insulation, value: "> 200 Mohm", test_voltage: 500 V',
+    )  # fmt: skip
+    rows = compose(judged(job_folder(text, OWN)), load_words(), {}).readings
+    assert [row.value for row in rows] == [
+        "24\u00a0ms",
+        "stayed closed",
+        "poles not where they belong",
+        "0",
+        ">\u00a0200\u00a0MΩ",
+    ]
+    assert rows[0].quantity == "trip time of the RCD, 5 times the rated current"
+    assert (rows[0].place, rows[0].state, rows[0].note) == ("Panel", "On shore supply", f"taken by: {BY}")
+    assert rows[1].note == f"at noon; taken by: {BY}"
+
+
+def test_a_bound_is_told(job_folder: Load) -> None:
+    view = compose(judged(job_folder(visit(f'{RCD}, times: 1, value: "> 300 ms"'), OWN)), load_words(), {})
+    assert "opened after more than 300\u00a0ms at 1 times 30.0\u00a0mA." in view.defects[0].statements[0].text
+
+
 def test_nothing_computed_without_either(job_folder: Load) -> None:
     assert compose(judged(job_folder("", OWN)), load_words(), {}).calculations is None
 

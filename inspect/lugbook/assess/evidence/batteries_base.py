@@ -17,7 +17,7 @@ from lugbook.model.quantity import UNITS, Quantity
 
 # A common meter and a common clamp: per cent of the reading, and steps of the last digit (common practice, no source).
 METER, CLAMP = (0.5, 3.0), (2.0, 5.0)
-GENERAL = "common meter, 0.5 % and 3 digits; common clamp, 2 % and 5 digits"
+COMMON_METER, COMMON_CLAMP = "common meter: 0.5 % and 3 digits", "common clamp: 2 % and 5 digits"
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +79,7 @@ def of(readings: Iterable[Reading], test: str) -> dict[str, list[Reading]]:
 def volts(reading: Reading, symbol: str = "U") -> Input:
     """A voltage with what the meter leaves open."""
     value, e = reading.value.value, volt_error(reading)
-    source = f"{reading.place}; {'as stated' if reading.within is not None else GENERAL}"
+    source = f"{reading.place}; {'as stated' if reading.within is not None else COMMON_METER}"
     return Input(symbol, "voltage read", value - e, value + e, "V read", "entered", source)
 
 

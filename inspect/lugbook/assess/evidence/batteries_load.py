@@ -7,6 +7,7 @@ from math import inf
 
 from lugbook.assess.evidence.batteries_base import (
     CLAMP,
+    COMMON_CLAMP,
     METER,
     Tested,
     error,
@@ -89,7 +90,7 @@ def _resistance(battery: Tested, first: Reading, second: Reading, test: StepTest
         assert one.current is not None
         e = error(one.current, *CLAMP)
         inputs.append(
-            Input(symbol, "current", _amperes(one) - e, _amperes(one) + e, "A", "entered", one.place)
+            Input(symbol, "current", _amperes(one) - e, _amperes(one) + e, "A", "entered", COMMON_CLAMP)
         )
     highest = test.highest if test.highest is not None else inf
     to = (Amount(test.lowest, "ohm"), " to ", Amount(highest, "ohm")) if highest < inf else ("at least ", Amount(test.lowest, "ohm"))  # fmt: skip
@@ -147,7 +148,15 @@ def _by_resistance(network: Network, blocks: list[Battery], tests: list[StepTest
     low = share(most, [highs[n] if n == most else one.lowest for n, one in enumerate(tests)])
     high = share(most, [one.lowest if n == most else highs[n] for n, one in enumerate(tests)])
     inputs = tuple(
-        Input(f"R{n + 1}", f"'{block.id}'", one.lowest, highs[n], "ohm", "computed", "two-step test")
+        Input(
+            f"R{n + 1}",
+            "internal resistance",
+            one.lowest,
+            highs[n],
+            "ohm",
+            "computed",
+            f"two-step test of '{block.id}'",
+        )
         for n, (block, one) in enumerate(zip(blocks, tests, strict=True))
     )
     return _uneven(network, blocks[most], count, low, high, shares[most], inputs, "1 / R over the mean of 1 / R", "links between them left out")  # fmt: skip

@@ -55,7 +55,7 @@ def _charge(battery: Tested, reading: Reading) -> Evidence:
     inputs: tuple[Input, ...] = (
         volts(reading),
         Input("t", "temperature of the battery", low_t, high_t, "degC", "entered" if warmth else "assumed"),
-        Input("h", "rest", rest, rest, "s", "entered" if reading.rest else "assumed", "" if reading.rest else "not stated: none"),
+        Input("h", "rest", rest / HOUR, rest / HOUR, "h", "entered" if reading.rest else "assumed", "" if reading.rest else "not stated: none"),
     )  # fmt: skip
     kind = battery.chemistry
     if kind is None:

@@ -95,7 +95,7 @@ def _time(visit: ShoreVisit, reading: ShoreReading, path: Path) -> Iterator[Evid
         entered("In", f"rated residual current, type {reading.type}", rated, "A"),
         entered("x", "test current as a multiple of it", times, "ratio"),
     )
-    at = ("at ", Amount(times, "ratio"), " times ", Amount(rated, "A"))
+    at: Sentence = (f"at {reading.times} times ", Amount(rated, "A"))
     rule = f"RCD at {reading.times} times"
     if times < 1 or reading.value is None:
         wanted = times >= 1
@@ -115,14 +115,14 @@ def _time(visit: ShoreVisit, reading: ShoreReading, path: Path) -> Iterator[Evid
     verdict: Verdict | None = "cannot be decided" if not early and low < least else None
     yield _made(
         visit, reading, path, rule=rule, item="shore-rcd-test", low=low, high=high, unit="s", limit=limit, inputs=inputs,
-        formula="t <= t0", numbers=(_shown(reading.value, "s"), " against ", Amount(limit.value, "s")), verdict=verdict,
-        says=("The RCD opened after ", _shown(reading.value, "s"), " ", *at, "."), notes=_type_notes(reading),
+        formula="t <= t0", numbers=(*_shown(reading.value, "s"), " against ", Amount(limit.value, "s")), verdict=verdict,
+        says=("The RCD opened after ", *_shown(reading.value, "s"), " ", *at, "."), notes=_type_notes(reading),
     )  # fmt: skip
 
 
-def _shown(value: Quantity, unit: str) -> Amount:
-    """A reading in its unit; its bound is told by the sentence of the limit."""
-    return Amount(value.value, unit)
+def _shown(value: Quantity, unit: str) -> Sentence:
+    """A reading in its unit, with the bound that its instrument gave."""
+    return {">": "more than ", "<": "less than "}.get(value.bound, ""), Amount(value.value, unit)
 
 
 def _current(visit: ShoreVisit, reading: ShoreReading, path: Path) -> Iterator[Evidence]:
@@ -138,9 +138,9 @@ def _current(visit: ShoreVisit, reading: ShoreReading, path: Path) -> Iterator[E
     yield _made(
         visit, reading, path, rule="RCD current", item="shore-rcd-test", low=low, high=high, unit="A", limit=limit,
         inputs=(entered("In", f"rated residual current, type {reading.type}", rated, "A"),),
-        formula="0.5 In < I <= In", numbers=(_shown(reading.value, "A"), " against ", Amount(rated, "A")),
+        formula="0.5 In < I <= In", numbers=(*_shown(reading.value, "A"), " against ", Amount(rated, "A")),
         verdict=verdict, notes=_type_notes(reading),
-        says=("The RCD opened at ", _shown(reading.value, "A"), " of its ", Amount(rated, "A"), "."),
+        says=("The RCD opened at ", *_shown(reading.value, "A"), " of its ", Amount(rated, "A"), "."),
     )  # fmt: skip
 
 
@@ -150,8 +150,8 @@ def _continuity(visit: ShoreVisit, reading: ShoreReading, path: Path) -> Iterato
     limit = practice(CONTINUITY.value, "ohm", CONTINUITY.clause, known=CONTINUITY.known)
     yield _made(
         visit, reading, path, rule="earth continuity", item="mains-protective-earth", low=low, high=high, unit="ohm",
-        limit=limit, inputs=(), formula="R <= R0", numbers=(_shown(reading.value, "ohm"), " against ", Amount(limit.value, "ohm")),
-        says=("The protective earth reads ", _shown(reading.value, "ohm"), "."),
+        limit=limit, inputs=(), formula="R <= R0", numbers=(*_shown(reading.value, "ohm"), " against ", Amount(limit.value, "ohm")),
+        says=("The protective earth reads ", *_shown(reading.value, "ohm"), "."),
     )  # fmt: skip
 
 
@@ -176,10 +176,10 @@ def _insulation(visit: ShoreVisit, reading: ShoreReading, path: Path) -> Iterato
     yield _made(
         visit, reading, path, rule="insulation resistance", item="mains-cable", low=low, high=high, unit="ohm", limit=limit,
         inputs=(entered("U", "test voltage", reading.test_voltage.value, "V"),), formula="R >= R0",
-        numbers=(_shown(reading.value, "ohm"), " against ", Amount(rule.least, "ohm")),
+        numbers=(*_shown(reading.value, "ohm"), " against ", Amount(rule.least, "ohm")),
         verdict="cannot be decided" if short else verdict,
         wants=(f"a test at {rule.volts:g} V d.c., with everything disconnected that it could destroy",) if short else (),
-        says=("The insulation reads ", "more than " if high == inf else "", Amount(reading.value.value, "ohm"), " at ", Amount(reading.test_voltage.value, "V"), "."),
+        says=("The insulation reads ", *_shown(reading.value, "ohm"), " at ", Amount(reading.test_voltage.value, "V"), "."),
     )  # fmt: skip
 
 
@@ -193,7 +193,7 @@ def _bonds(visit: ShoreVisit, reading: ShoreReading, path: Path) -> Iterator[Evi
         visit, reading, path, rule="neutral-earth bond", item="neutral-earth-bond", low=count, high=count, unit="count",
         limit=limit, inputs=(entered("n", "joins of neutral and earth aboard", count, "count"),), formula="n = n0",
         numbers=(Amount(count, "count"), " against ", Amount(wanted, "count")),
-        says=("On ", visit.mode, " supply neutral and earth are joined in ", Amount(count, "count"), " places aboard; it should be ", Amount(wanted, "count"), "."),
+        says=(f"Joins of neutral and earth aboard on {visit.mode} supply: ", Amount(count, "count"), "; there should be ", Amount(wanted, "count"), "."),
         notes=(("Whether the supply ashore joins them was not looked at here.",),) if wanted == 0 else (),
     )  # fmt: skip
 
