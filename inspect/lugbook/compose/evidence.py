@@ -25,6 +25,7 @@ class Names:
         self._phrases = phrases
         self._titles: dict[str, str] = {one.id: one.place for visit in shore for one in visit.readings}
         if network is not None:
+            self._titles |= {one.bank: one.bank_title for one in network.batteries if one.bank_title}
             for part in (network.nodes, network.edges, network.switches, network.converters):
                 self._titles |= {name: one.title for name, one in part.items() if one.title}
             for conductor in network.conductors:

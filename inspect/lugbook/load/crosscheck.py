@@ -251,9 +251,16 @@ def _disagreements(
 
 
 def names(network: Network) -> frozenset[str]:
-    """What a defect can stand at: terminals, elements, and the names that the file gives them."""
+    """What a defect can stand at: terminals, elements, banks, and the names that the file gives them."""
     return frozenset(
-        (*network.nodes, *network.edges, *network.aliases, *network.switches, *network.converters)
+        (
+            *network.nodes,
+            *network.edges,
+            *network.aliases,
+            *network.switches,
+            *network.converters,
+            *(one.bank for one in network.batteries),
+        )
     )
 
 

@@ -172,4 +172,5 @@ def _block(
         path=path,
         enclosed=battery.enclosed,
         vent=si(battery.vent),
+        bank_title=battery.title or battery.id,
     )

@@ -194,6 +194,7 @@ class Battery:
     path: Path
     enclosed: bool | None = None
     vent: float | None = None
+    bank_title: str = ""
 
 
 @dataclass(frozen=True, slots=True)

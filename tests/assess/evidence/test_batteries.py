@@ -409,6 +409,20 @@ def test_it_reaches_the_report(job_folder: Load) -> None:
     assert all(one.limit and one.inputs and one.formula for one in pieces)
 
 
+def test_a_bank_is_named_and_can_be_disagreed_with(job_folder: Load) -> None:
+    text = taken("value: 15.90 V, battery: house, test: charging, stage: absorption") + boat(
+        more="parallel: 2"
+    )
+    folder = job_folder(text, OWN)
+    view = compose(judged(folder), load_words(), {})
+    (mine,) = [defect for defect in view.defects if defect.item == "charge-voltage"]
+    assert (mine.title, mine.place) == ("House battery: a reading of the battery departs", "House battery")
+    path = folder / "findings.yaml"
+    no = "disagree: [{item: charge-voltage, at: house, reason: an equalising charge}]\n"
+    path.write_text(path.read_text() + no)
+    assert [one.reason for one in judged(folder).overruled] == ["an equalising charge"]
+
+
 @pytest.mark.parametrize(
     ("reading", "says"),
     [

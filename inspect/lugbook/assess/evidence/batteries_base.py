@@ -22,7 +22,7 @@ COMMON_METER, COMMON_CLAMP = "common meter: 0.5 % and 3 digits", "common clamp: 
 
 @dataclass(frozen=True, slots=True)
 class Tested:
-    """A battery or bank that was read. `chemistry` is None where no table speaks of it; `at` is an edge."""
+    """A battery or bank that was read. `chemistry` is None where no table speaks of it; `at` is a block or a bank."""
 
     name: str
     at: str
@@ -44,7 +44,7 @@ def tested(network: Network, name: str) -> Tested:
     per_cell = 3.2 if kind in LITHIUM else 2.0
     return Tested(
         name=name,
-        at=name if name in network.edges else blocks[0].id,
+        at=name,
         chemistry=next((known for known in CHEMISTRIES if known == kind), None),
         cells=min(max(1, sum(round(one.volts / per_cell) for one in string)), 400),
         blocks=blocks,
