@@ -74,3 +74,43 @@ def test_faults_of_the_file_are_printed_with_their_place(
     folder = job_folder("results: []\nnonsense: 1\n", checklist(item("a")))
     assert main(["diagnose", str(folder)]) == 1
     assert "findings.yaml:8:1: error" in capsys.readouterr().err
+
+
+def test_the_section_of_a_report_holds_what_the_terminal_shows(job: Path) -> None:
+    from jinja2 import Environment, FileSystemLoader, StrictUndefined
+
+    from lugbook.assess.diagnosis.run import Diagnoser
+    from lugbook.compose.diagnosis import compose_diagnosis
+    from lugbook.load.job import load_job
+    from lugbook.words.catalogue import load_words
+
+    loaded = load_job(job)[0]
+    assert loaded is not None
+    assert loaded.network is not None
+    found = Diagnoser(loaded.network).diagnose(loaded.findings.readings)
+    assert found is not None
+    words = load_words()
+    view = compose_diagnosis(found, words)
+    templates = Path(__file__).parents[3] / "templates"
+    sheet = Environment(loader=FileSystemLoader(templates), autoescape=True, undefined=StrictUndefined)
+    made = sheet.from_string('{% from "diagnosis.html.j2" import diagnosis %}{{ diagnosis(d, w) }}')
+    page = made.render(d=view, w=words)
+    for line in (*view.best, *view.others, *view.excluded, *view.bridges, *(one.what for one in view.next)):
+        assert line.replace("'", "&#39;") in page
+    assert page.count("<section") == page.count("</section>") == 1
+
+
+def test_every_cause_has_its_sentence() -> None:
+    from typing import get_args
+
+    from lugbook.compose.diagnosis import cause
+    from lugbook.model.diagnosis import Cause, Hypothesis
+    from lugbook.words.catalogue import load_words
+
+    words = load_words()
+    one = Hypothesis("x", "joint", "cable", 1.0, end="from")
+    for name in get_args(Cause):
+        parts = (one, one) if name == "two" else ()
+        shown = cause(Hypothesis("x", name, "cable", 1.0, end="to", parts=parts), words)
+        assert "{" not in shown
+        assert "cable" in shown or name == "none"

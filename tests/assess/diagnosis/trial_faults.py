@@ -103,6 +103,15 @@ def _fuse(chance: Chance) -> tuple[Fault, tuple[str, ...]]:
     return Fault(frozenset({fuse})), (f"fuse-blown:{fuse}",)
 
 
+def _earth(chance: Chance) -> tuple[Fault, tuple[str, ...]]:
+    """Lost in every other draw, else loose: some hundred ohms."""
+    names, contact = ("no-reference-earth:combiner",), "combiner:a-b"
+    if chance.random() < 0.5:
+        return Fault(frozenset({contact, "combine-earth"})), names
+    loose = between(chance, 5e3, 1e5)
+    return Fault(frozenset({contact}), (("factor", "combine-earth", loose),)), names
+
+
 def _two(chance: Chance) -> tuple[Fault, tuple[str, ...]]:
     """A joint in the charging path, and a drain at rest."""
     place = chance.choice(("combine-a.from", "combine-b.to", "charge-pos.to"))
@@ -124,7 +133,7 @@ JOINTS = (
 TRIALS = (
     Trial("contact open", "emergency-link", opened("combiner:a-b", names=("contact-open:combiner",))),
     Trial("no control feed", "split-negative", opened("splitter:a-b", "split-feed", names=("no-control-feed:splitter",))),
-    Trial("no reference earth", "emergency-link", opened("combiner:a-b", "combine-earth", names=("no-reference-earth:combiner",))),
+    Trial("no reference earth", "emergency-link", _earth),
     Trial("threshold", "emergency-link", lambda chance: (
         Fault(frozenset({"combiner:a-b"}), (("volts", "alternator", chance.uniform(12.95, 13.25)),)), ("threshold:combiner:alternator",))),
     Trial("delay", "emergency-link", opened("combiner:a-b", names=("delay:combiner",)), early=True),

@@ -69,6 +69,8 @@ def unknowns(network: Network, state: State) -> tuple[str, ...]:
     """The healthy boat's unknowns in a state."""
     banks = dict.fromkeys(b.bank for b in network.batteries if b.id not in state.removed)
     names = ["wire", "load", *(f"emf:{bank}" for bank in banks)]
+    if any(load.kind == "coil" for load in network.loads):
+        names.append("coil")
     if state.sources:
         names += ["volts", "limit", *(f"takes:{bank}" for bank in banks)]
     else:
@@ -224,9 +226,9 @@ def _load(one: Load, system: float, draw: Draw) -> float:
     amperes = (
         one.power / system if one.power else (one.current.high + one.current.low) / 2 if one.current else 1.0
     )
-    return (
-        system / max(amperes, 1e-3) / (1.0 if one.kind == "coil" else math.exp(0.4 * draw.get("load", 0.0)))
-    )
+    # A coil's current is known better than what else happens to be switched on.
+    spread = 0.2 * draw.get("coil", 0.0) if one.kind == "coil" else 0.4 * draw.get("load", 0.0)
+    return system / max(amperes, 1e-3) / math.exp(spread)
 
 
 def _posts(network: Network, bank: str) -> tuple[str, str]:

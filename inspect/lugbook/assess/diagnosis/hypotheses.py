@@ -24,6 +24,8 @@ PRIOR = {
 CARRIES = 1.0
 # The ranges over which a cause is weighed.
 JOINT_OHMS, UNDERSIZED, SLIPS = (0.004, 0.5), (1.7, 8.0), (0.05, 0.45)
+# A reference earth of about 20 mohm, loose and then lost.
+LOOSE = (1e3, 3e7)
 STUCK, SULPHATED, CELL, DRAIN, LEAD = (1.04, 1.35), (4.0, 40.0), (-2.4, -1.6), (0.1, 6.0), (0.2, 0.97)
 
 
@@ -100,11 +102,14 @@ def _path_nodes(bench: Bench) -> set[str]:
 
 def _relay(network: Network, switch: Switch, contact: Contact) -> list[Hypothesis]:
     found = [_one("contact open", switch.id, open=frozenset({contact.id}))]
-    for terminal, cause in (("coil-pos", "no control feed"), ("coil-neg", "no reference earth")):
-        lines = [e for e in network.at(f"{switch.id}.{terminal}") if isinstance(e, Conductor)]
-        if lines:
-            gone = frozenset({contact.id, *(line.id for line in lines)})
-            found.append(replace(_one(cause, switch.id, open=gone), place=switch.id))
+    feed = [e.id for e in network.at(f"{switch.id}.coil-pos") if isinstance(e, Conductor)]
+    if feed:
+        found.append(_one("no control feed", switch.id, open=frozenset({contact.id, *feed})))
+    for line in network.at(f"{switch.id}.coil-neg"):
+        if isinstance(line, Conductor):  # loose to lost: its resistance from some ten ohms upwards
+            gone = frozenset({contact.id})
+            found.append(_one("no reference earth", switch.id, "factor", LOOSE, line.id, open=gone))
+            break
     if switch.cut_in is not None:
         span = (switch.cut_in - 1.3, switch.cut_in - 0.02)
         found += [
