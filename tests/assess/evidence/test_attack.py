@@ -223,7 +223,6 @@ def test_what_is_assumed_of_an_inverter_is_printed() -> None:
     assert found.assumptions
 
 
-@wrong
 def test_a_thin_conductor_beside_a_thick_one_is_not_protected_by_the_thick_ones_fuse() -> None:
     # 1 mm2 at 90 degC carries 18 A (recalled); 150 A protects the 35 mm2 beside it, not this one. With the lug of the
     # thick one loose, it carries the load alone.

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from lugbook.assess.evidence.capacity import Allowed, Carrying, Case, allowed, carrying
 from lugbook.assess.evidence.poles import Poles, poles
@@ -11,7 +11,7 @@ from lugbook.assess.evidence.states import worth
 from lugbook.model.basis import Basis
 from lugbook.model.defaults import Assumption
 from lugbook.model.evidence import Amount, Circumstances, Input, Sentence
-from lugbook.model.network import Conductor, Network, State
+from lugbook.model.network import Conductor, Edge, Network, State
 from lugbook.model.vocabulary import Exposure
 
 # The datum that takes the place of each default.
@@ -66,7 +66,22 @@ def grounds(network: Network, around: Circumstances) -> Grounds:
 def under(found: Grounds, basis: Basis) -> Under:
     """Work out what each conductor carries under a basis."""
     carried = {one.id: carrying(one, basis, found.network.system) for one in found.network.conductors}
-    return Under(found, basis, carried, allowed(found.network, basis, carried))
+    return Under(found, basis, carried, _allowed(found.network, basis, carried))
+
+
+def _allowed(network: Network, basis: Basis, carried: Mapping[str, Carrying]) -> dict[str, Allowed]:
+    """By conductor, the largest device that protects it; only conductors of one size are taken together.
+
+    A thin one beside a thick one is left to carry it all when the other's lug is loose; that conductors in parallel
+    have to be alike is common practice, and IEC 60364-4-43 (recalled) asks for it.
+    """
+    alike: dict[float, dict[str, Edge]] = {}
+    for one in network.conductors:
+        alike.setdefault(round(one.area * 1e6, 3), {})[one.id] = one
+    found: dict[str, Allowed] = {}
+    for edges in alike.values():
+        found |= allowed(replace(network, edges=edges), basis, carried)
+    return found
 
 
 def exposure(one: Conductor) -> Exposure:
