@@ -176,7 +176,6 @@ def test_a_fuse_in_a_solar_run_is_held_against_the_cells_voltage() -> None:
     assert found.verdict == "departure"
 
 
-@wrong
 def test_the_smaller_of_two_fuses_in_series_protects_the_motor() -> None:
     # 7.5 A upstream opens before the maker's 10 A are passed, whatever stands nearer to the motor.
     more = "  loads: [{id: pump, kind: motor, current: 5 A, stall: 14 A, max_fuse: 10 A}]\n"

@@ -37,7 +37,11 @@ def standing(network: Network) -> tuple[Standing, ...]:
 
 
 def before(network: Network, load: Load) -> Device | None:
-    """The device nearest to a load on its way to the supply: None if a fork or nothing comes first."""
+    """The smallest device on a load's way to the supply, up to the first fork; of equal ones the nearest.
+
+    In series the smallest opens first. None if a fork or nothing comes first.
+    """
+    found: list[Device] = []
     for node in (load.a, load.b):
         came, here = load.id, node
         while True:
@@ -46,8 +50,9 @@ def before(network: Network, load: Load) -> Device | None:
                 break
             edge = ways[0]
             if isinstance(edge, Inline):
-                return edge.device
-            if isinstance(edge, Conductor) and edge.devices:
-                return (edge.devices[0] if edge.a == here else edge.devices[-1]).device
+                found.append(edge.device)
+            elif isinstance(edge, Conductor):
+                placed = edge.devices if edge.a == here else edge.devices[::-1]
+                found += [one.device for one in placed]
             came, here = edge.id, network.other(edge, here)
-    return None
+    return min(found, key=lambda device: device.rating, default=None)
