@@ -247,7 +247,6 @@ def test_two_cables_side_by_side_to_a_starter_are_exempt_like_one() -> None:
     assert all(one.exempt for name in ("s1", "s2") for one in rules(every, name, "overcurrent"))
 
 
-@wrong
 @pytest.mark.parametrize("basis", ["metric-small-craft", "us-33cfr183"])
 def test_a_fuse_in_an_earthed_negative_is_a_departure_under_any_basis(basis: str) -> None:
     rest = wire(

@@ -7,18 +7,21 @@ from __future__ import annotations
 
 from lugbook.assess.evidence.base import Under, entered
 from lugbook.assess.evidence.devices import standing
-from lugbook.assess.evidence.limits import bound
+from lugbook.assess.evidence.limits import bound, practice
 from lugbook.model.basis import Required
 from lugbook.model.evidence import Bound, Evidence, Sentence, Verdict
 from lugbook.model.network import Contact, Edge
 from lugbook.model.problem import Path
+
+# Holds whatever basis is chosen: what is switched off there stays live.
+PRACTICE = "nothing opens an earthed pole alone, common practice, no source"
 
 
 def earthed(under: Under) -> tuple[Evidence, ...]:
     """Evidence for every device and switch that stands in the earthed pole alone, and for insulated banks."""
     network, poles, rule = under.network, under.grounds.poles, under.basis.limits.earthed_pole
     found: list[Evidence] = []
-    if rule is not None and rule.required and network.earthing != "insulated":
+    if network.earthing != "insulated":
         known = network.earthing != "not known"
         for one in standing(network):
             if _back(under, one.edge):
@@ -42,8 +45,13 @@ def _back(under: Under, edge: Edge) -> bool:
     return edge.a in nodes and edge.b in nodes
 
 
-def _opens(under: Under, rule: Required, subject: str, path: Path, at: str, *, known: bool) -> Evidence:
-    limit = bound(under.basis, rule, 0, "count", under.grounds.around)
+def _opens(
+    under: Under, rule: Required | None, subject: str, path: Path, at: str, *, known: bool
+) -> Evidence:
+    if rule is not None and rule.required:
+        limit = bound(under.basis, rule, 0, "count", under.grounds.around)
+    else:
+        limit = practice(0, "count", PRACTICE)
     verdict: Verdict = "departure" if known else "cannot be decided"
     return _made(
         under, "earthed pole", subject, path, at, "negative-no-fuse-or-switch", limit, verdict,
