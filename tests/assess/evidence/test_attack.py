@@ -186,7 +186,6 @@ def test_the_smaller_of_two_fuses_in_series_protects_the_motor() -> None:
     assert all(one.verdict == "within" for one in every if one.rule == "maker's maximum, pump")
 
 
-@wrong
 @pytest.mark.parametrize("use", ["left out", "inline"])
 def test_a_fuse_in_an_alternators_output_is_judged_however_it_is_entered(use: str) -> None:
     # 60 A on a 60 A alternator that does not limit itself is below 1.25 x 60 = 75 A: once with 'use' left out of its

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from lugbook.model.network import Conductor, Diode, Inline, Join, Network, Port, Source
+from lugbook.model.network import Conductor, Diode, Edge, Inline, Join, Network, Port, Source
 
 ITEMS = {
     "alternator": "alternator-output-protection",
@@ -54,6 +54,37 @@ def feeds(network: Network, one: Conductor) -> Feeds:
         tuple(ports[key] for key in sorted(ports)),
         tuple(dict.fromkeys(ITEMS[kind] for kind in kinds if kind in ITEMS)),
     )
+
+
+def outputs(network: Network, one: Conductor | Inline) -> tuple[Source, ...]:
+    """The sources whose output a conductor or device carries.
+
+    Those that it is the only way on from, whatever its use is entered as; else those of its run of charging conductors.
+    """
+    alone = tuple(source for source in network.sources if one.id in _alone(network, source))
+    if alone:
+        return alone
+    return feeds(network, one).sources if isinstance(one, Conductor) and one.use == "charging" else ()
+
+
+def _alone(network: Network, source: Source) -> frozenset[str]:
+    """What carries a source's output alone: from its terminals on while there is one way, or diodes that part it."""
+    found: set[str] = set()
+    ways = [(source.id, node) for node in (source.a, source.b)]
+    while ways:
+        came, here = ways.pop()
+        on = [edge for edge in network.at(here) if edge.id != came and not _signal(edge)]
+        if len(on) != 1 and not all(isinstance(edge, Diode) for edge in on):
+            continue
+        for edge in on:
+            if isinstance(edge, Conductor | Inline | Join | Diode) and edge.id not in found:
+                found.add(edge.id)
+                ways.append((edge.id, network.other(edge, here)))
+    return frozenset(found)
+
+
+def _signal(edge: Edge) -> bool:
+    return isinstance(edge, Conductor) and edge.use in ("sense", "control")
 
 
 def _post(network: Network, node: str) -> bool:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from lugbook.assess.evidence.base import Under, assumed, entered, exposure, size_inputs, wanted
 from lugbook.assess.evidence.capacity import device_rule
-from lugbook.assess.evidence.charging import ITEMS, feeds
+from lugbook.assess.evidence.charging import ITEMS, outputs
 from lugbook.assess.evidence.coverage_says import LOAD_DUMP
 from lugbook.assess.evidence.design import Design, Peak
 from lugbook.assess.evidence.devices import Standing, before, standing
@@ -131,10 +131,10 @@ def _against(peak: Peak, likely: Peak | None, limit: Bound) -> tuple[Verdict, tu
 def _charging(under: Under, one: Standing) -> list[Evidence]:
     """The device in a charging output, against the source's greatest current; it must not open in service."""
     rule = under.basis.limits.charging_device
-    if rule is None or not isinstance(one.edge, Conductor) or one.edge.use != "charging":
+    if rule is None:
         return []
     found = []
-    for source in feeds(under.network, one.edge).sources:
+    for source in outputs(under.network, one.edge):
         if source.kind == "pv" or ("self-limited" in rule.exempt and source.self_limited is True):
             continue
         for factor, relation, name in ((rule.least, "at least", "least"), (rule.most, "at most", "most")):
