@@ -234,7 +234,6 @@ def test_a_thin_conductor_beside_a_thick_one_is_not_protected_by_the_thick_ones_
     assert [one.verdict for one in rules(every, "thin", "overcurrent")] == ["departure"]
 
 
-@wrong
 def test_two_cables_side_by_side_to_a_starter_are_exempt_like_one() -> None:
     # The cranking motor is the sole load past both.
     more = "  loads: [{id: starter, kind: cranking motor, current: 160 A, duty: short-time, neg: engine}]\n"

@@ -58,10 +58,15 @@ def exemption(under: Under, one: Conductor, origin: Origin) -> str:
 
 
 def sole_cranking(under: Under, one: Conductor, source: tuple[str, ...]) -> bool:
-    """Whether, in every state, a cranking motor is the sole load past a conductor, and no other bank lies there."""
+    """Whether, in every state, a cranking motor is the sole load past a conductor, and no other bank lies there.
+
+    Conductors side by side between the same two nodes count as one.
+    """
     network = under.network
+    ends = {one.a, one.b}
+    beside = frozenset(other.id for other in network.conductors if {other.a, other.b} == ends)
     for end in (one.a, one.b):
-        past = beyond(network, one, end)
+        past = beyond(network, one, end, beside)
         if past & set(source):
             continue
         loads = [load for load in network.loads if {load.a, load.b} & past]

@@ -75,14 +75,18 @@ def _live(edge: Source | Port, poles: Poles) -> tuple[str, ...]:
     return tuple(node for node in (edge.a, edge.b) if node not in poles.back)[:1]
 
 
-def beyond(network: Network, conductor: Conductor, node: str) -> set[str]:
-    """Nodes that lie past a conductor seen from its end `node`, with every switch closed."""
+def beyond(
+    network: Network, conductor: Conductor, node: str, without: frozenset[str] = frozenset()
+) -> set[str]:
+    """Nodes that lie past a conductor seen from its end `node`, with every switch closed and no edge of `without`."""
     start = network.other(conductor, node)
     seen, stack = {start}, [start]
     while stack:
         here = stack.pop()
         for edge in network.at(here):
-            if edge.id == conductor.id or not isinstance(edge, Conductor | Join | Inline | Contact | Diode):
+            if edge.id == conductor.id or edge.id in without:
+                continue
+            if not isinstance(edge, Conductor | Join | Inline | Contact | Diode):
                 continue
             if isinstance(edge, Diode) and edge.b == here:
                 continue
