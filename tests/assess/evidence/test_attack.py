@@ -300,7 +300,6 @@ def test_a_limit_that_is_not_known_is_not_said_to_be_none() -> None:
     assert "at most 0 A" not in plain(found.says)
 
 
-@wrong
 def test_the_unprotected_length_ends_at_the_device_that_stands_there() -> None:
     # 'one' stands at 0.1 m of 'p1'; 'two' stands in the cable beside it.
     rest = wire("p1", "main.pos", "panel", "area: 16 mm2", "1 m", f", devices: [{fuse('one', 60, 0.1)}]")
@@ -309,7 +308,6 @@ def test_the_unprotected_length_ends_at_the_device_that_stands_there() -> None:
     assert "'one'" in plain(found.says)
 
 
-@wrong
 def test_a_device_at_the_far_end_is_not_said_to_protect_the_cable_before_it() -> None:
     devices = f"{fuse('near', 60, 0)}, {fuse('far', 50, 2)}"
     rest = wire("f", "main.pos", "panel", "area: 10 mm2", "2 m", f", devices: [{devices}]")

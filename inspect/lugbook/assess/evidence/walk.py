@@ -75,7 +75,7 @@ def walk(
                 # What lies past this conductor alone is no origin of it.
                 beginnings = _origins(plan, start, closed, most, sound, name)
                 own = reached if beginnings == begin else _distances(plan, beginnings, closed, most, widest)
-            found[name] = _exposed(plan, name, widest, own, most, found[name])
+            found[name] = _exposed(plan, name, widest, own, most)
     return found
 
 
@@ -179,10 +179,14 @@ def _distances(
 
 
 def _guard(widest: Widest, plan: Plan, pieces: list[int]) -> Device | None:
-    """The device on the way to the conductor's best protected piece."""
-    reached = [widest[plan.pieces[n].a] for n in pieces if plan.pieces[n].a in widest]
-    reached += [widest[plan.pieces[n].b] for n in pieces if plan.pieces[n].b in widest]
-    return min(reached, key=lambda entry: entry[0])[1]
+    """The device that protects a conductor of which nothing is bare: the largest that any of its copper lies behind."""
+    reached = [
+        widest[node]
+        for piece in (plan.pieces[n] for n in pieces)
+        for node in (piece.a, piece.b)
+        if piece.end > piece.start and node in widest
+    ]
+    return max(reached, key=lambda entry: entry[0], default=(0.0, None))[1]
 
 
 def _exposed(
@@ -191,9 +195,9 @@ def _exposed(
     widest: Widest,
     reached: dict[int, Reach],
     most: float,
-    guard: Exposed | Device | None,
 ) -> Exposed:
     stretches, length, own, far = [], -1.0, 0.0, -1
+    guard: Device | None = None
     passed: Device | None = None
     for number in plan.of[name]:
         piece = plan.pieces[number]
@@ -209,6 +213,7 @@ def _exposed(
         span = (reached[piece.a].distance + reached[piece.b].distance + size) / 2
         if span > length:
             length, passed = span, widest[piece.a][1]
+            guard = _ends_at(plan, name, number, most) or guard
             far = min((piece.a, piece.b), key=lambda node: (reached[node].distance, node == piece.b))
     through, node = [name], far
     while node != -1:
@@ -216,6 +221,17 @@ def _exposed(
         if step.piece != -1 and plan.pieces[step.piece].conductor not in through:
             through.append(plan.pieces[step.piece].conductor)
         node = step.before
-    protects = guard if isinstance(guard, Device) and guard.rating <= most * SAME else None
     origin: Literal["source", "reduction"] = "reduction" if reached[far].reduction else "source"
-    return Exposed(name, origin, length, own, tuple(stretches), tuple(reversed(through)), passed, protects)
+    return Exposed(name, origin, length, own, tuple(stretches), tuple(reversed(through)), passed, guard)
+
+
+def _ends_at(plan: Plan, name: str, number: int, most: float) -> Device | None:
+    """The device at an end of a bare piece that protects copper of the same conductor past it."""
+    beside = [n for n in plan.of[name] if abs(n - number) == 1 and plan.pieces[n].end > plan.pieces[n].start]
+    ends = {plan.pieces[number].a, plan.pieces[number].b}
+    for piece in (plan.pieces[n] for n in beside):
+        for node in (piece.a, piece.b):
+            for step in plan.steps[node]:
+                if step.to in ends and step.device is not None and step.device.rating <= most * SAME:
+                    return step.device
+    return None
