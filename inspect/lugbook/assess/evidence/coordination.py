@@ -8,7 +8,7 @@ from lugbook.assess.evidence.charging import ITEMS, outputs
 from lugbook.assess.evidence.coverage_says import LOAD_DUMP
 from lugbook.assess.evidence.design import Design, Peak
 from lugbook.assess.evidence.devices import Standing, before, standing
-from lugbook.assess.evidence.limits import bound, judge, margin, practice
+from lugbook.assess.evidence.limits import SAME, bound, judge, margin, practice
 from lugbook.calc.loads import continuous_limit
 from lugbook.model.evidence import Amount, Bound, Evidence, Input, Sentence, Verdict
 from lugbook.model.network import Conductor, Device, Load
@@ -45,14 +45,14 @@ def _sound(covered: tuple[Evidence, ...]) -> frozenset[str]:
 
 def _made(
     under: Under, rule: str, device: Device, at: str, item: str, *, low: float, high: float, unit: str,
-    inputs: tuple[Input, ...], formula: str, numbers: Sentence, limit: Bound, verdict: Verdict, wants: tuple[str, ...],
+    inputs: tuple[Input, ...], formula: str, numbers: Sentence, limit: Bound | None, verdict: Verdict, wants: tuple[str, ...],
     says: Sentence, peak: Peak | None = None, notes: tuple[Sentence, ...] = (), names: tuple[str, ...] = (), known: bool = True,
 ) -> Evidence:  # fmt: skip
     state = peak.state if peak else under.grounds.states[0]
     where = under.network.edges[at]
     return Evidence(
         "coordination", rule, device.id, device.path, at, item, under.basis.id, low, high, unit, inputs, formula, numbers,
-        limit, (), verdict, wants, margin(low, high, limit) if known else None, assumed(under.network, (at,), names), state.id, state.named,
+        limit, (), verdict, wants, margin(low, high, limit) if known and limit is not None else None, assumed(under.network, (at,), names), state.id, state.named,
         says, notes, exposure=exposure(where) if isinstance(where, Conductor) else "usual",
     )  # fmt: skip
 
@@ -70,7 +70,23 @@ def _conductor(under: Under, one: Standing, wire: Conductor, sound: frozenset[st
     notes: tuple[Sentence, ...] = ()
     if verdict != "within" and wire.id in sound:
         verdict, notes = "within", (("Smaller devices protect this conductor from every source.",),)
-    limit = worse if verdict == "cannot be decided" or first == "within" else better
+    limit: Bound | None = worse if verdict == "cannot be decided" or first == "within" else better
+    if entry.low == 0 and verdict == "cannot be decided":
+        limit = None  # the table has no entry for the worse case: nothing is known, and not that it allows nothing
+    stands = "protects" if first == "within" else "stands before"
+    allows: Sentence = (
+        ("; what this allows is not known.",) if limit is None else (", which allows at most ", Amount(limit.value, "A"), ".")
+    )  # fmt: skip
+    carries = entry.ampacity[0]
+    counted: Sentence = (
+        Amount(rule.factor, "ratio"),
+        " × ",
+        Amount(carries, "A"),
+        " = ",
+        Amount(rule.factor * carries, "A"),
+    )
+    if entry.low > rule.factor * carries * (1 + SAME):
+        counted = (*counted, ", next standard size ", Amount(entry.low, "A"))
     return _made(
         under, "rating", one.device, one.edge.id, "fuse-matches-conductor", low=rating, high=rating, unit="A",
         inputs=(
@@ -80,9 +96,9 @@ def _conductor(under: Under, one: Standing, wire: Conductor, sound: frozenset[st
             Input("f", "factor of the rule", rule.factor, rule.factor, "ratio", "table", rule.clause),
         ),
         formula="In <= f × Iz",
-        numbers=(Amount(rating, "A"), " against ", Amount(rule.factor, "ratio"), " × ", Amount(entry.ampacity[0], "A"), " = ", Amount(entry.low, "A")),
+        numbers=(Amount(rating, "A"), " against ", *(counted if limit is not None else ("what is not known",))),
         limit=limit, verdict=verdict, wants=wanted(entry.assumed) if verdict == "cannot be decided" else (),
-        says=(f"'{one.device.id}' (", Amount(rating, "A"), f") protects '{wire.id}' ({wire.size}), which allows at most ", Amount(limit.value, "A"), "."),
+        says=(f"'{one.device.id}' (", Amount(rating, "A"), f") {stands} '{wire.id}' ({wire.size})", *allows),
         notes=notes, names=entry.assumed,
     )  # fmt: skip
 
