@@ -85,7 +85,6 @@ def test_a_load_behind_a_dc_dc_converter_is_counted() -> None:
     assert drop[0].verdict == "departure"
 
 
-@wrong
 @pytest.mark.parametrize("way", ["diode", "combiner"])
 def test_a_source_can_give_all_it_has_to_one_of_two_banks(way: str) -> None:
     # With one bank full and the other flat, the 60 A of the source all flow to the flat one: which bank takes how much

@@ -7,7 +7,7 @@ conductors side by side, need equations.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 
 from lugbook.assess.evidence.capacity import at_20
@@ -104,10 +104,15 @@ class Grid:
         return {edge for _, edge, _ in self.order}
 
 
-def grid(network: Network, state: State, *, charging: bool) -> Grid:
-    """What conducts in a state; with `charging`, sources push current through diodes and into batteries."""
-    edges = [edge for edge in network.edges.values() if _conducts(edge, network, state)]
-    diodes = [edge for edge in network.of(Diode) if edge.id not in state.removed]
+def grid(network: Network, state: State, *, charging: bool, without: Collection[str] = ()) -> Grid:
+    """What conducts in a state; with `charging`, sources push current through diodes and into batteries.
+
+    `without` leaves out edges: batteries that take nothing, diodes that block.
+    """
+    edges = [
+        edge for edge in network.edges.values() if edge.id not in without and _conducts(edge, network, state)
+    ]
+    diodes = [edge for edge in network.of(Diode) if edge.id not in state.removed and edge.id not in without]
     feeding = [edge for edge in network.sources if network.present(edge, state)]
     if charging:
         edges += diodes

@@ -8,8 +8,12 @@ from dataclasses import dataclass, field
 from lugbook.assess.evidence.base import Grounds
 from lugbook.assess.evidence.currents import Draw, Grid, grid
 from lugbook.assess.evidence.draws import load_current, port_current, ports
+from lugbook.assess.evidence.poles import banks
 from lugbook.assess.evidence.states import written
-from lugbook.model.network import Conductor, Load, Network, Port, State
+from lugbook.model.network import Conductor, Diode, Load, Network, Port, State
+
+# A smaller current [A] backwards through a diode is rounding.
+BACKWARDS = 1e-3
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +51,15 @@ class Flow:
     loads: Mapping[str, float]
     sources: Mapping[str, float]
     cranking: Mapping[str, float]
+    charges: tuple[Charge, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Charge:
+    """One bank takes all that the sources give: the currents of all of them, and of each alone."""
+
+    together: Mapping[str, float]
+    alone: tuple[Mapping[str, float], ...]
 
 
 def design(found: Grounds) -> Design:
@@ -59,12 +72,13 @@ def design(found: Grounds) -> Design:
         flow = _flow(found, state)
         made.flows[state.id] = flow
         sure = written(state)
-        for name in {*flow.loads, *flow.sources}:
-            loads, sources = flow.loads.get(name, 0.0), flow.sources.get(name, 0.0)
-            amperes = max(abs(loads), abs(sources), abs(loads + sources))
-            _raise(made.service, name, amperes, state, sure)
-            if sure:
-                _raise(made.likely, name, amperes, state, sure)
+        for given in (flow.sources, *(charge.together for charge in flow.charges)):
+            for name in {*flow.loads, *given}:
+                loads, sources = flow.loads.get(name, 0.0), given.get(name, 0.0)
+                amperes = max(abs(loads), abs(sources), abs(loads + sources))
+                _raise(made.service, name, amperes, state, sure)
+                if sure:
+                    _raise(made.likely, name, amperes, state, sure)
         _alone(found, made, flow)
         # Nothing says how long an inverter runs at full power.
         for inverters in (False, True):
@@ -91,11 +105,15 @@ def _alone(found: Grounds, made: Design, flow: Flow) -> None:
             if load.duty == "short-time" and not sure:
                 together = abs(flow.loads.get(name, 0.0) + share * amperes)
                 _raise(made.service, name, together, state, sure)
-    for source in found.network.sources:
-        if found.network.present(source, state):
-            for name, amperes in flow.pushed.flows([(source.a, source.b, -source.current)]).items():
-                _raise(made.likely, name, abs(amperes), state, sure=True)
-                _raise(made.service, name, abs(amperes), state, sure)
+    alone = [
+        flow.pushed.flows([(source.a, source.b, -source.current)])
+        for source in found.network.sources
+        if found.network.present(source, state)
+    ]
+    for flows in (*alone, *(each for charge in flow.charges for each in charge.alone)):
+        for name, amperes in flows.items():
+            _raise(made.likely, name, abs(amperes), state, sure=True)
+            _raise(made.service, name, abs(amperes), state, sure)
 
 
 def shares(made: Design, flow: Flow, load: Load) -> Mapping[str, float]:
@@ -129,7 +147,48 @@ def _flow(found: Grounds, state: State) -> Flow:
         _loads(found, state, still, short=written(state)),
         pushed.flows(_given(found.network, state)),
         still.flows(cranks),
+        _charges(found, state),
     )
+
+
+def _charges(found: Grounds, state: State) -> tuple[Charge, ...]:
+    """Each of several banks as the only one that takes current: which takes how much is a matter of its charge.
+
+    The others are full; that the resistances of cables and batteries share the current would be an assumption.
+    """
+    network = found.network
+    each = banks(network, found.poles)
+    if len(each) < 2:
+        return ()
+    every = frozenset().union(*each)
+    given = _given(network, state)
+    sources = [
+        (source.a, source.b, -source.current) for source in network.sources if network.present(source, state)
+    ]
+    charges = []
+    for bank in each:
+        net = grid(network, state, charging=True, without=every - bank)
+        charges.append(
+            Charge(
+                _one_way(network, state, net, every - bank, given),
+                tuple(_one_way(network, state, net, every - bank, [draw]) for draw in sources),
+            )
+        )
+    return tuple(charges)
+
+
+def _one_way(
+    network: Network, state: State, net: Grid, without: frozenset[str], draws: list[Draw]
+) -> Mapping[str, float]:
+    """Currents without those that would run backwards through a diode: such a diode is taken out, the worst first."""
+    while True:
+        flows = net.flows(draws)
+        back = {diode.id: flows.get(diode.id, 0.0) for diode in network.of(Diode)}
+        worst = min(back, key=lambda name: back[name], default="")
+        if not worst or back[worst] >= -BACKWARDS:
+            return flows
+        without |= {worst}
+        net = grid(network, state, charging=True, without=without)
 
 
 def _loads(

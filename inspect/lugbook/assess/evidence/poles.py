@@ -90,6 +90,19 @@ def poles(network: Network) -> Poles:
     )
 
 
+def banks(network: Network, found: Poles) -> tuple[frozenset[str], ...]:
+    """The batteries that charge as one: those that cables alone join, without a switch, relay or diode between them."""
+    islands = Islands(network.nodes)
+    for edge in network.of(*PLAIN, Battery):
+        if edge.a not in found.back and edge.b not in found.back:
+            islands.join(edge.a, edge.b)
+    together: dict[str, set[str]] = {}
+    for battery in network.batteries:
+        live = battery.a if battery.a not in found.back else battery.b
+        together.setdefault(islands.find(live), set()).add(battery.id)
+    return tuple(frozenset(together[name]) for name in sorted(together))
+
+
 def _levels(batteries: tuple[Battery, ...], islands: Islands) -> tuple[dict[str, float], dict[str, str]]:
     links: dict[str, list[tuple[str, float]]] = {}
     for battery in batteries:
