@@ -52,7 +52,6 @@ def rules(every: tuple[Evidence, ...], subject: str, rule: str) -> list[Evidence
     return [one for one in every if one.subject == subject and one.rule.startswith(rule)]
 
 
-@wrong
 def test_a_load_behind_a_dc_dc_converter_is_counted() -> None:
     # 96 W at 12 V is 8 A, so 'out' carries 8 A; there and back 20 m of 2.5 mm2 lose 8 x 20 x 7.41e-3 = 1.2 V at 20 degC
     # (IEC 60228, class 2), more than 3 % of 12 V.

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
+from math import inf
 
 from lugbook.assess.evidence.capacity import at_20
 from lugbook.assess.evidence.draws import battery_resistance, ports
@@ -125,9 +126,9 @@ def grid(network: Network, state: State, *, charging: bool, without: Collection[
     )
     _prune(made)
     for edge in slack:
-        if isinstance(edge, Source):
+        if isinstance(edge, Source) or (isinstance(edge, Port) and not charging):
             part = made.island[edge.a]
-            made.most[part] = made.most.get(part, 0.0) + edge.current
+            made.most[part] = made.most.get(part, 0.0) + (inf if edge.current is None else edge.current)
     return made
 
 
@@ -160,11 +161,11 @@ def _needed(network: Network, edges: list[Edge], diodes: list[Edge]) -> list[Edg
 
 
 def _slack(network: Network, edges: list[Edge], feeding: list[Source], charging: bool) -> list[Edge]:
-    """What holds the voltage where no battery does: sources for loads, the controller of solar cells for them."""
+    """What holds the voltage where no battery does: sources and converters for loads, the controller of solar cells for them."""
     islands = _islands(network, edges)
     lone = [source for source in feeding if islands.find(source.a) != islands.find(source.b)]
     if not charging:
-        return list(lone)
+        return [*lone, *_outputs(network, islands, lone)]
     parts = {islands.find(node) for source in lone for node in (source.a, source.b)}
     return [
         port
@@ -172,6 +173,24 @@ def _slack(network: Network, edges: list[Edge], feeding: list[Source], charging:
         if network.converters[port.owner].kind == "pv-controller"
         and port.direction != "out"
         and {islands.find(port.a), islands.find(port.b)} <= parts
+    ]
+
+
+def _outputs(network: Network, islands: Islands, lone: list[Source]) -> list[Port]:
+    """Outputs of converters into a part without a battery, where another side has a battery or a source."""
+    every = ports(network)
+    live = {islands.find(source.a) for source in lone}
+    return [
+        port
+        for port in every
+        if port.direction == "out"
+        and islands.find(port.a) != islands.find(port.b)
+        and islands.find(port.a) not in live
+        and any(
+            islands.find(other.a) == islands.find(other.b) or islands.find(other.a) in live
+            for other in every
+            if other.owner == port.owner and other.id != port.id
+        )
     ]
 
 

@@ -6,12 +6,15 @@ from collections import deque
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from lugbook.model.network import Battery, Conductor, Contact, Edge, Inline, Join, Network
+from lugbook.model.network import Battery, Conductor, Contact, Edge, Inline, Join, Network, Port
 
 # What conducts without taking up voltage.
 PLAIN = (Conductor, Join, Inline)
 # A nominal voltage this near to the system's is the system's (12.8 V blocks in a 12 V system).
 NEAR = 0.1
+# Nominal voltages of small craft [V], and how far above them a charging voltage may lie.
+NOMINAL = (12.0, 24.0, 36.0, 48.0)
+CHARGED = 1.25
 
 
 class Islands:
@@ -38,7 +41,8 @@ class Islands:
 class Poles:
     """`back`: nodes of the return pole. `earthed`: those of them that are joined to a body on purpose.
 
-    `level` is the nominal voltage of each node that a battery reaches, `group` tells which levels compare.
+    `level` is the nominal voltage of each node that a battery or the output of a converter reaches, `group` tells which
+    levels compare.
     """
 
     back: frozenset[str]
@@ -81,7 +85,7 @@ def poles(network: Network) -> Poles:
         set() if earthing in ("insulated", "not known") else ({earth} if earth is not None else set(returns))
     )
     names = {node: islands.find(node) for node in network.nodes}
-    level, group = _levels(network.batteries, islands)
+    level, group = _levels(network, islands)
     return Poles(
         back=frozenset(node for node, name in names.items() if name in returns),
         earthed=frozenset(node for node, name in names.items() if name in grounds),
@@ -103,12 +107,27 @@ def banks(network: Network, found: Poles) -> tuple[frozenset[str], ...]:
     return tuple(frozenset(together[name]) for name in sorted(together))
 
 
-def _levels(batteries: tuple[Battery, ...], islands: Islands) -> tuple[dict[str, float], dict[str, str]]:
+def nominal(volts: tuple[float, float]) -> float:
+    """The nominal voltage of an output with these limits: 12 V for 13.2 to 14.4 V; its lower limit where none is near."""
+    low, high = volts
+    return max((n for n in NOMINAL if n <= high and low <= n * CHARGED), default=low)
+
+
+def _levels(network: Network, islands: Islands) -> tuple[dict[str, float], dict[str, str]]:
+    """Levels from the batteries; where none stands, from the output of the converter that feeds the part."""
     links: dict[str, list[tuple[str, float]]] = {}
-    for battery in batteries:
+    for battery in network.batteries:
         a, b = islands.find(battery.a), islands.find(battery.b)
         links.setdefault(a, []).append((b, -battery.volts))
         links.setdefault(b, []).append((a, battery.volts))
+    told = set(links)
+    for port in network.of(Port):
+        if isinstance(port, Port) and port.direction == "out" and port.volts is not None:
+            a, b = islands.find(port.a), islands.find(port.b)
+            if a not in told and a != b:
+                told.add(a)
+                links.setdefault(a, []).append((b, -nominal(port.volts)))
+                links.setdefault(b, []).append((a, nominal(port.volts)))
     level: dict[str, float] = {}
     group: dict[str, str] = {}
     for start in sorted(links):
