@@ -196,7 +196,12 @@ def _voltage(under: Under, one: Standing) -> list[Evidence]:
         top = max(
             (source.volts.high for source in network.sources if source.kind != "pv"), default=network.system
         )
-        needed = max(nominal, nominal * top / network.system)
+        ends = (one.edge.a, one.edge.b)
+        needed = max(
+            [nominal, nominal * top / network.system, *(poles.charged.get(end, 0.0) for end in ends)]
+        )
+    # Across an open fuse in a solar run stands what the cells give, whatever the batteries have.
+    needed = max([needed, *(poles.cells.get(end, 0.0) for end in (one.edge.a, one.edge.b))])
     limit = bound(under.basis, rule, needed, "V", under.grounds.around, "at least")
     volts = one.device.volts
     verdict: Verdict = "cannot be decided" if volts is None else judge(volts, volts, limit)

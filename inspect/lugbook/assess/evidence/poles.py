@@ -6,7 +6,7 @@ from collections import deque
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from lugbook.model.network import Battery, Conductor, Contact, Edge, Inline, Join, Network, Port
+from lugbook.model.network import Battery, Conductor, Contact, Diode, Edge, Inline, Join, Network, Port
 
 # What conducts without taking up voltage.
 PLAIN = (Conductor, Join, Inline)
@@ -42,13 +42,16 @@ class Poles:
     """`back`: nodes of the return pole. `earthed`: those of them that are joined to a body on purpose.
 
     `level` is the nominal voltage of each node that a battery or the output of a converter reaches, `group` tells which
-    levels compare.
+    levels compare. `cells` is the highest voltage of solar cells at the nodes of their run, which stands across an open
+    device there; `charged` the same of a solar controller's output.
     """
 
     back: frozenset[str]
     earthed: frozenset[str]
     level: dict[str, float]
     group: dict[str, str]
+    cells: dict[str, float]
+    charged: dict[str, float]
 
     def live(self, edge: Edge) -> bool:
         """Whether an edge belongs to a pole that needs devices."""
@@ -91,7 +94,38 @@ def poles(network: Network) -> Poles:
         earthed=frozenset(node for node, name in names.items() if name in grounds),
         level={node: level[name] for node, name in names.items() if name in level},
         group={node: group[name] for node, name in names.items() if name in group},
+        cells=_runs(network, [(one.a, one.volts.high) for one in network.sources if one.kind == "pv"]),
+        charged=_runs(network, _controllers(network)),
     )
+
+
+def _controllers(network: Network) -> list[tuple[str, float]]:
+    """Outputs of the controllers of solar cells, each with its highest voltage."""
+    return [
+        (port.a, port.volts[1])
+        for port in network.of(Port)
+        if isinstance(port, Port)
+        and port.direction == "out"
+        and port.volts is not None
+        and network.converters[port.owner].kind == "pv-controller"
+    ]
+
+
+def _runs(network: Network, starts: list[tuple[str, float]]) -> dict[str, float]:
+    """The highest of these voltages at each node that is joined to their start, up to the posts of batteries."""
+    posts = {node for battery in network.batteries for node in (battery.a, battery.b)}
+    found: dict[str, float] = {}
+    for start, volts in starts:
+        seen, stack = {start}, [start]
+        while stack:
+            node = stack.pop()
+            found[node] = max(found.get(node, 0.0), volts)
+            for edge in network.at(node):
+                further = network.other(edge, node)
+                if isinstance(edge, (*PLAIN, Contact, Diode)) and further not in seen | posts:
+                    seen.add(further)
+                    stack.append(further)
+    return found
 
 
 def banks(network: Network, found: Poles) -> tuple[frozenset[str], ...]:
