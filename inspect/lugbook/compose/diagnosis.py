@@ -67,6 +67,7 @@ def compose_diagnosis(found: Diagnosis, words: Words) -> DiagnosisView:
                 "diagnosis.excluded_line",
                 name=cause(one.hypothesis, w),
                 reading=one.reading.rstrip("#"),
+                place=one.place,
                 predicted=amount(one.predicted, one.unit),
                 value=amount(one.value, one.unit),
             )

@@ -70,7 +70,7 @@ class Moment:
 class Measured:
     """A reading that counts: its value and standard uncertainty [V or A].
 
-    `timed`: a current was read at the same time and in the same state, so that it counts for a section.
+    `place` is where, in the inspector's words. `timed`: a current was read at the same time and in the same state, so that it counts for a section.
     """
 
     id: str
@@ -80,6 +80,7 @@ class Measured:
     u: float
     instrument: str
     timed: bool
+    place: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +104,7 @@ class Excluded:
     hypothesis: Hypothesis
     off: float
     reading: str
+    place: str
     predicted: float
     value: float
     unit: str

@@ -34,7 +34,7 @@ def test_the_text_names_cause_readings_and_next(job: Path, capsys: pytest.Captur
     assert main(["diagnose", str(job)]) == 0
     shown = capsys.readouterr().out
     assert "The contact of 'relay' stays open" in shown
-    assert "reading second would be about" in shown
+    assert "reading second (service battery) would be about" in " ".join(shown.split())
     assert "Measure next" in shown
     assert "Local codes" in shown
     assert "lost" in shown.split("Not used")[1].split("Measure next")[0]

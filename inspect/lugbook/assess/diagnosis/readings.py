@@ -53,7 +53,7 @@ def take(bench: Bench, readings: Sequence[Reading]) -> Taken:
             continue
         if not timed and state.sources:
             undecided.append(reading.id)  # it counts for the batteries and sources, and for no section
-        used += [replace(one, timed=timed or not state.sources) for one in made]
+        used += [replace(one, timed=timed or not state.sources, place=reading.place) for one in made]
     return Taken(tuple(used), tuple(undecided), tuple(unplaced))
 
 

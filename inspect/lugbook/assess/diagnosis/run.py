@@ -70,7 +70,10 @@ class Diagnoser:
         left = sorted((f for f in fits if f.off <= EXCLUDED), key=lambda f: -weights[f.h.id])
         values = {one.id: one for one in taken.used}
         excluded = tuple(
-            Excluded(f.h, f.off, f.worst, f.predicted, values[f.worst].value, "V" if values[f.worst].point.b else "A")
+            Excluded(
+                f.h, f.off, f.worst, values[f.worst].place, f.predicted, values[f.worst].value,
+                "V" if values[f.worst].point.b else "A",
+            )
             for f in sorted(fits, key=lambda f: f.off) if f.off > EXCLUDED and f.worst
         )  # fmt: skip
         ranked = tuple(Ranked(f.h, weights[f.h.id], f.off, *bounds(f)) for f in left)
