@@ -39,30 +39,26 @@ Draw = tuple[str, str, float]
 
 @dataclass(slots=True)
 class Grid:
-    """What conducts in a state: branches to be summed up, and the rings that are left."""
+    """What conducts in a state: branches to be summed up, and the rings that are left.
+
+    `side` names the part of each node without what only stands for a source, and `most` is what such a part without a
+    battery is given [A]. The return may be common with a part that has a battery.
+    """
 
     resistance: dict[str, float]
     ends: dict[str, tuple[str, str]]
     island: dict[str, str] = field(default_factory=dict)
     order: list[tuple[str, str, str]] = field(default_factory=list)
     core: dict[str, list[str]] = field(default_factory=dict)
+    side: dict[str, str] = field(default_factory=dict)
     most: dict[str, float] = field(default_factory=dict)
 
     def flows(self, draws: Iterable[Draw]) -> dict[str, float]:
         """Current of each edge, from its end a to its end b; draws between separate parts are left out."""
-        wanted: dict[str, list[Draw]] = {}
-        for draw in draws:
-            part = self.island.get(draw[0], "")
-            if part and self.island.get(draw[1]) == part:
-                wanted.setdefault(part, []).append(draw)
         injected: dict[str, float] = {}
-        for part, here in wanted.items():
-            # Where no battery feeds, the sources give what they can and no more.
-            asked = sum(amperes for _, _, amperes in here)
-            given = min(1.0, self.most.get(part, asked) / asked) if asked > 0 else 1.0
-            for a, b, amperes in here:
-                injected[a] = injected.get(a, 0.0) - amperes * given
-                injected[b] = injected.get(b, 0.0) + amperes * given
+        for a, b, amperes in self.given(draws):
+            injected[a] = injected.get(a, 0.0) - amperes
+            injected[b] = injected.get(b, 0.0) + amperes
         found = {}
         for node, edge, parent in self.order:
             flow = injected.pop(node, 0.0)
@@ -74,6 +70,24 @@ class Grid:
             if len(nodes) > 1 and left:
                 found |= self._ring(name, nodes, left)
         return found
+
+    def given(self, draws: Iterable[Draw]) -> list[Draw]:
+        """The draws inside one part. Where no battery feeds, the sources give what they can and no more."""
+        wanted: dict[str, list[Draw]] = {}
+        for draw in draws:
+            part = self.island.get(draw[0], "")
+            if part and self.island.get(draw[1]) == part:
+                wanted.setdefault(self.fed(draw[0], draw[1]), []).append(draw)
+        found = []
+        for part, here in wanted.items():
+            asked = sum(amperes for _, _, amperes in here)
+            share = min(1.0, self.most.get(part, asked) / asked) if asked > 0 else 1.0
+            found += [(a, b, amperes * share) for a, b, amperes in here]
+        return found
+
+    def fed(self, a: str, b: str) -> str:
+        """The part without a battery that one of two nodes lies in; empty where there is none."""
+        return next((part for node in (a, b) if (part := self.side.get(node, "")) in self.most), "")
 
     def _ring(self, name: str, nodes: list[str], injected: Mapping[str, float]) -> dict[str, float]:
         """Node voltages of a ringed part, and from them its currents."""
@@ -125,10 +139,14 @@ def grid(network: Network, state: State, *, charging: bool, without: Collection[
         {edge.id: (edge.a, edge.b) for edge in (*edges, *slack)},
     )
     _prune(made)
+    islands = _islands(network, edges)
+    powered = {islands.find(edge.a) for edge in edges if isinstance(edge, Battery)}
+    made.side = {node: islands.find(node) for node in made.island}
     for edge in slack:
         if isinstance(edge, Source) or (isinstance(edge, Port) and not charging):
-            part = made.island[edge.a]
-            made.most[part] = made.most.get(part, 0.0) + (inf if edge.current is None else edge.current)
+            side = next((made.side[n] for n in (edge.a, edge.b) if made.side[n] not in powered), "")
+            if side:
+                made.most[side] = made.most.get(side, 0.0) + (inf if edge.current is None else edge.current)
     return made
 
 

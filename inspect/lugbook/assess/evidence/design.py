@@ -138,7 +138,7 @@ def _flow(found: Grounds, state: State) -> Flow:
         for load in found.network.loads
         if load.kind == "cranking motor"
         and found.network.present(load, state)
-        and still.island.get(load.a, "") not in still.most
+        and not still.fed(load.a, load.b)
     ]
     return Flow(
         state,
