@@ -268,7 +268,6 @@ def test_the_smallest_conductor_of_a_basis_is_looked_at(basis: str, size: str) -
     assert any(one.subject == "l.feed" and one.verdict == "departure" for one in every)
 
 
-@wrong
 def test_a_gauge_entered_by_its_rounded_area_is_that_gauge() -> None:
     # AWG 6 is 13.302 mm2 and sold as 13.3 mm2. Table 5, 105 degC, 120 A (read); not AWG 8, 80 A.
     rest = "    - {id: f, from: main.pos, to: panel, area: 13.3 mm2, length: 2 m, insulation: 105 degC, bundle: 1, ambient: 30 degC}\n"

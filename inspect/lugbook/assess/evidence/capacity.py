@@ -20,6 +20,8 @@ GAUGE = Default(
     "gauge-resistance", 1.0, 1.1, "ratio",
     "Resistance of a gauge: pure copper of its area, and a tenth more for stranding and tinning.", "common practice, no source",
 )  # fmt: skip
+# The areas of gauges are written with two or three figures: 13.3 mm2 for 13.302 mm2, 1.3 mm2 for 1.309 mm2.
+ROUNDED = 0.01
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +68,7 @@ def _case(
         return None
     areas = _areas(table.unit, tuple(table.rows))
     try:
-        row = ampacity.row_for(areas=list(areas), area=one.area)
+        row = ampacity.row_for(areas=list(areas), area=_as_gauge(one.area, table.unit, areas))
         column = ampacity.column_for(ratings=table.ratings, rating=rating)
     except ValueError:
         return None  # smaller or cooler than the table begins
@@ -94,6 +96,15 @@ def _table(one: Conductor, basis: Basis) -> AmpacityTable | None:
 @lru_cache(maxsize=64)
 def _areas(unit: str, sizes: tuple[str, ...]) -> dict[float, str]:
     return {conductor.awg_area(gauge=size) if unit == "AWG" else float(size) / 1e6: size for size in sizes}
+
+
+def _as_gauge(area: float, unit: str, areas: Mapping[float, str]) -> float:
+    """The area of the gauge that was entered by its rounded area, else the area as it is.
+
+    No metric size is as near as this to a gauge.
+    """
+    near = (gauge for gauge in areas if abs(gauge - area) <= ROUNDED * gauge)
+    return next(near, area) if unit == "AWG" else area
 
 
 def _factors(one: Conductor, basis: Basis, column: float) -> AmbientFactors | None:
@@ -154,7 +165,10 @@ def allowed(network: Network, basis: Basis, carried: Mapping[str, Carrying]) -> 
             high=inf if high is None else _largest(high, rule),
             rule=rule,
             ampacity=(low or 0.0, inf if high is None else high),
-            assumed=(
+            # Where even the better case has no entry, no datum about the conductor brings one.
+            assumed=("table",)
+            if high is None
+            else (
                 carried[one.id].assumed
                 if corrected
                 else tuple(n for n in carried[one.id].assumed if n == "insulation")
