@@ -198,7 +198,6 @@ def test_a_fuse_in_an_alternators_output_is_judged_however_it_is_entered(use: st
     assert [one.verdict for one in found] == ["departure"]
 
 
-@wrong
 def test_a_load_of_constant_power_draws_more_at_low_voltage() -> None:
     # 120 W at 11.9 V, the lowest open-circuit voltage that is assumed elsewhere, is 10.08 A; less the drop, more still.
     circuit = f"  circuits: [{{id: l, kind: electronics, from: panel, to: neg-bus, power: 120 W, constant_power: yes, area: 2.5 mm2, length: 5 m, {KNOWN}, device: {{id: lf, type: blade, rating: 12.5 A}}}}]\n"
@@ -207,7 +206,6 @@ def test_a_load_of_constant_power_draws_more_at_low_voltage() -> None:
     assert found.high > 10.08
 
 
-@wrong
 def test_what_is_assumed_of_an_inverter_is_printed() -> None:
     # 2000 W / (0.8 x 11.9 V) = 210 A rests on an assumed efficiency and an assumed lowest voltage.
     more = "  converters: [{id: inv, kind: inverter, ports: [{name: dc, direction: in, power: 2000 W}]}]\n"

@@ -7,13 +7,14 @@ from dataclasses import dataclass, field
 
 from lugbook.assess.evidence.base import Grounds
 from lugbook.assess.evidence.currents import Draw, Grid, grid
-from lugbook.assess.evidence.draws import load_current, port_current, ports
+from lugbook.assess.evidence.draws import Drawn, load_current, port_current, ports
 from lugbook.assess.evidence.poles import banks
 from lugbook.assess.evidence.states import written
+from lugbook.model.defaults import Assumption
 from lugbook.model.network import Conductor, Diode, Load, Network, Port, State
 
-# A smaller current [A] backwards through a diode is rounding.
-BACKWARDS = 1e-3
+# A smaller current [A] is rounding.
+ROUNDING = 1e-3
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +30,8 @@ class Peak:
 class Design:
     """By edge: current in service, the part of it that is continuous, and current while an engine is cranked.
 
-    `likely` and `steady` are those of the states that the file names, without what it does not speak of.
+    `likely` and `steady` are those of the states that the file names, without what it does not speak of. `rests` are the
+    assumptions about loads and converters that the currents rest on.
     """
 
     service: dict[str, Peak] = field(default_factory=dict)
@@ -39,6 +41,7 @@ class Design:
     cranking: dict[str, Peak] = field(default_factory=dict)
     flows: dict[str, Flow] = field(default_factory=dict)
     shares: dict[tuple[str, str], Mapping[str, float]] = field(default_factory=dict)
+    rests: dict[str, dict[str, Assumption]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +83,7 @@ def design(found: Grounds) -> Design:
                 if sure:
                     _raise(made.likely, name, amperes, state, sure)
         _alone(found, made, flow)
+        _rest(found, made, flow)
         # Nothing says how long an inverter runs at full power.
         for inverters in (False, True):
             steady = _loads(found, state, flow.net, short=False, inverters=inverters)
@@ -114,6 +118,25 @@ def _alone(found: Grounds, made: Design, flow: Flow) -> None:
         for name, amperes in flows.items():
             _raise(made.likely, name, abs(amperes), state, sure=True)
             _raise(made.service, name, abs(amperes), state, sure)
+
+
+def _rest(found: Grounds, made: Design, flow: Flow) -> None:
+    """Note at each edge, and at the load, what was assumed about the currents that flow through it."""
+    network, poles = found.network, found.poles
+    for load in network.loads:
+        drawn = load_current(network, poles, load)
+        if drawn.rests and network.present(load, flow.state):
+            _note(made, {load.id: 1.0, **shares(made, flow, load)}, drawn)
+    for port in ports(network):
+        taken = port_current(network, poles, port) if takes(network, port) else None
+        if taken is not None and taken.rests:
+            _note(made, flow.net.flows([(port.a, port.b, 1.0)]), taken)
+
+
+def _note(made: Design, through: Mapping[str, float], drawn: Drawn) -> None:
+    for name in (name for name, amperes in through.items() if abs(amperes) > ROUNDING):
+        for one in drawn.rests:
+            made.rests.setdefault(name, {})[f"{one.default.name} {one.subject}"] = one
 
 
 def shares(made: Design, flow: Flow, load: Load) -> Mapping[str, float]:
@@ -185,7 +208,7 @@ def _one_way(
         flows = net.flows(draws)
         back = {diode.id: flows.get(diode.id, 0.0) for diode in network.of(Diode)}
         worst = min(back, key=lambda name: back[name], default="")
-        if not worst or back[worst] >= -BACKWARDS:
+        if not worst or back[worst] >= -ROUNDING:
             return flows
         without |= {worst}
         net = grid(network, state, charging=True, without=without)

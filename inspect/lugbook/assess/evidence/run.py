@@ -10,7 +10,7 @@ from lugbook.assess.evidence.base import grounds, under
 from lugbook.assess.evidence.batteries import batteries
 from lugbook.assess.evidence.coordination import coordination
 from lugbook.assess.evidence.coverage import coverage
-from lugbook.assess.evidence.design import design
+from lugbook.assess.evidence.design import Design, design
 from lugbook.assess.evidence.earthed import earthed
 from lugbook.assess.evidence.shore import shore_power
 from lugbook.assess.evidence.terminations import terminations
@@ -22,6 +22,8 @@ from lugbook.model.network import Network
 from lugbook.model.shore import ShoreVisit
 
 INCOMPLETE: Sentence = ("Not every combination of switch positions was worked through.",)
+# The rules that hold a design current against something.
+CURRENTS = ("design current", "continuous load", "service", "voltage drop")
 ORDER = {
     "coverage": 0,
     "coordination": 1,
@@ -67,7 +69,14 @@ def _of_installation(network: Network, bases: Sequence[Basis], around: Circumsta
         every += ampacity(here, flows)
         every += voltage_drop(here, flows)
         every += terminations(here)
+    every = [_resting(one, flows) for one in every]
     return every if found.complete else [_noted(one) for one in every]
+
+
+def _resting(one: Evidence, flows: Design) -> Evidence:
+    """Evidence of a current with what was assumed about the loads and converters that draw it."""
+    rests = flows.rests.get(one.at) if one.rule in CURRENTS else None
+    return replace(one, assumptions=(*one.assumptions, *rests.values())) if rests else one
 
 
 def _noted(one: Evidence) -> Evidence:
