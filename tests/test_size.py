@@ -653,6 +653,16 @@ def test_every_limit_has_its_clause(capsys: Printed) -> None:
     assert "this basis sets no limit" in text
 
 
+def test_the_next_standard_size_is_not_written_as_an_equation_that_is_false(capsys: Printed) -> None:
+    # 33 CFR 183.455 (c) (2), read: 120 A for AWG 6 (table 5), next standard size 125 A.
+    question = "size --current 100A --length 2m --both-ways --insulation 105degC --place accommodation --bundle 1 --system 60V --short-time --max-fuse none --battery-short-circuit 2.8kA --sizes AWG --basis us-33cfr183"
+    assert main(question.split()) == 0
+    text = " ".join(capsys.readouterr().out.split())
+    assert "125 A: 120 A = 1 × 120 A, the bare table value" in text
+    assert "which allows the next standard size" in text
+    assert "125 A = 1 ×" not in text
+
+
 def test_cautions_fit_the_question(capsys: Printed) -> None:
     plain = printed(capsys)
     assert "Local codes and the makers' instructions" in " ".join(plain.split())

@@ -17,6 +17,7 @@ from lugbook.assess.evidence.coordination import SURE_TO_OPEN
 from lugbook.assess.evidence.coverage import rules
 from lugbook.assess.evidence.design import design
 from lugbook.assess.evidence.draws import load_current
+from lugbook.assess.evidence.limits import SAME
 from lugbook.assess.evidence.poles import poles
 from lugbook.assess.evidence.run import evidence
 from lugbook.assess.evidence.voltage_drop import voltage_drop
@@ -170,6 +171,8 @@ def _most(question: Question, here: Under, amperes: float) -> tuple[Bounding, ..
     entry = here.allowed[FEED]
     clause, known = (entry.rule.clause, entry.rule.known) if entry.rule else (PRACTICE, "recalled")
     factor, corrected = (entry.rule.factor, entry.rule.corrected) if entry.rule else (1.0, True)
+    if entry.low > factor * entry.ampacity[0] * (1 + SAME):
+        clause = f"{clause}, which allows the next standard size"
     found = [Bounding("conductor", entry.low, clause, known, factor, entry.ampacity[0], corrected)]
     if question.max_fuse is not None:
         found.append(Bounding("maker", question.max_fuse.value, "the maker's largest fuse", "read"))

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
 from typing import Any
 
+from lugbook.assess.evidence.limits import SAME
 from lugbook.compose.size_data import size_data
 from lugbook.model.evidence import Evidence
 from lugbook.model.sizing import Answer, Bounding, Choice, FarEnd, Lug, Placing, Rejected
@@ -128,7 +129,11 @@ class _Text:
             self.amount(100 * share, "%") if bound.rule == "continuous load" else self.amount(share, "ratio")
         )
         base = self.amount(bound.base or 0.0, "A", "down")
-        return self.say(
+        step = ""
+        if bound.rule == "conductor" and bound.base and bound.value > share * bound.base * (1 + SAME):
+            # The next standard size, as the clause says: the product comes to less.
+            step, value = f"{value}: ", self.amount(share * bound.base, "A", way)
+        return step + self.say(
             f"bound.{key}",
             value=value,
             factor=factor,
