@@ -211,13 +211,20 @@ def _inner_ohms(one: Battery) -> float:
     return 0.003 if found is None else math.sqrt(max(found.low, 1e-4) * max(found.high, 1e-4))
 
 
-def _source(one: Source, changes: tuple[tuple[Change, float], ...], draw: Draw) -> Supply:
+def held(one: Source, changes: tuple[tuple[Change, float], ...]) -> tuple[float, float]:
+    """The voltage that a source holds, and its standard deviation: what lies far above it did not come from it."""
+    set_to = [value for c, value in changes if c.what == "volts" and c.target == one.id]
+    if set_to:
+        return set_to[0], 0.1
     middle, half = (one.volts.low + one.volts.high) / 2, (one.volts.high - one.volts.low) / 2
     # A source that senses elsewhere holds its voltage there: at its own terminal it may be higher.
-    sigma = max(half / 1.5, 0.1) + (0.2 if one.sense not in ("", one.a) else 0.0)
-    volts = middle + sigma * draw.get("volts", 0.0)
-    set_to = [value for c, value in changes if c.what == "volts" and c.target == one.id]
-    volts = set_to[0] if set_to else volts
+    return middle, max(half / 1.5, 0.1) + (0.2 if one.sense not in ("", one.a) else 0.0)
+
+
+def _source(one: Source, changes: tuple[tuple[Change, float], ...], draw: Draw) -> Supply:
+    volts, sigma = held(one, changes)
+    if not any(c.what == "volts" and c.target == one.id for c, _ in changes):
+        volts += sigma * draw.get("volts", 0.0)
     limit = one.current * 0.75 * math.exp(0.18 * draw.get("limit", 0.0)) * _times(changes, "limit", one.id)
     return Supply(one.id, one.a, one.b, max(volts, 0.0), max(limit, 0.0), STIFF)
 

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from lugbook.assess.diagnosis.bench import held
 from lugbook.assess.diagnosis.predict import Predictor, Tile, normal, regimes, tiles
 from lugbook.model.diagnosis import Hypothesis, Measured, Moment
 
@@ -104,7 +105,8 @@ def _component(
     cover = columns @ columns.T + np.diag(noise**2)
     lower = np.linalg.cholesky(cover)
     white = np.linalg.solve(lower, values - mean)
-    log = -0.5 * float(white @ white) - float(np.log(np.diag(lower)).sum())
+    above = _above(predictor, h, tile, here, moment)
+    log = -0.5 * (float(white @ white) + above) - float(np.log(np.diag(lower)).sum())
     rows = np.flatnonzero(counted)
     if not len(rows):
         return log, 0.0, 0, (0.0, "", 0.0)
@@ -115,7 +117,25 @@ def _component(
     k = int(apart.argmax())
     one = here[int(rows[k])]
     expected = one.value - float((inverse @ (values - mean)[rows])[k] / inverse[k, k])
-    return log, float(part @ part), len(rows), (float(apart[k]), one.id, expected)
+    return log, float(part @ part) + above, len(rows), (float(apart[k]), one.id, expected)
+
+
+def _above(predictor: Predictor, h: Hypothesis, tile: Tile, here: list[Measured], moment: Moment) -> float:
+    """Squared distance of voltages at a source's posts above what it holds: at its limit the circuit alone sets no bound."""
+    patch = tuple(zip(h.changes, tile.values, strict=True))
+    sources = {s.id: s for s in predictor.bench.network.sources}
+    on = [sources[name] for name in predictor.state(moment).sources if name not in h.open]
+    total = 0.0
+    for source in on:
+        volts, sigma = held(source, patch)
+        bound = volts + 1.5 * sigma  # about the highest voltage that was entered
+        excess = [
+            (one.value - bound) / math.hypot(0.1, one.u)
+            for one in here
+            if (one.point.a, one.point.b) == (source.a, source.b)
+        ]
+        total += max([0.0, *excess]) ** 2
+    return total
 
 
 def _through_meter(
