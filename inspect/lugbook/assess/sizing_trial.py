@@ -137,7 +137,7 @@ def _conductor(
         tinned=pair("tinned", None),
         ambient=pair(hot, question.ambient.value if question.ambient else None),
         bundle=pair("bundle", question.bundle),
-        enclosed=None,
+        enclosed="sheath" if question.sheathed else None,
         space=question.place,
         use="power",
         parallel=1,
