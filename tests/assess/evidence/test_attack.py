@@ -254,7 +254,6 @@ def test_a_fuse_in_an_earthed_negative_is_a_departure_under_any_basis(basis: str
     assert any(one.rule == "earthed pole" for one in every)
 
 
-@wrong
 @pytest.mark.parametrize(
     ("basis", "size"), [("us-33cfr183", "awg: 18"), ("metric-small-craft", "area: 0.75 mm2")]
 )

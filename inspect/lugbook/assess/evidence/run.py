@@ -13,6 +13,7 @@ from lugbook.assess.evidence.coverage import coverage
 from lugbook.assess.evidence.design import Design, design
 from lugbook.assess.evidence.earthed import earthed
 from lugbook.assess.evidence.shore import shore_power
+from lugbook.assess.evidence.smallest import smallest
 from lugbook.assess.evidence.terminations import terminations
 from lugbook.assess.evidence.voltage_drop import voltage_drop
 from lugbook.model.basis import Basis
@@ -67,6 +68,7 @@ def _of_installation(network: Network, bases: Sequence[Basis], around: Circumsta
         every += earthed(here)
         every += coordination(here, flows, covered)
         every += ampacity(here, flows)
+        every += smallest(here)
         every += voltage_drop(here, flows)
         every += terminations(here)
     every = [_resting(one, flows) for one in every]
