@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from lugbook.assess.evidence.base import Under, assumed, exposure, size_inputs
+from lugbook.assess.evidence.base import Under, assumed, exposure, size_inputs, wanted
 from lugbook.assess.evidence.capacity import ROUNDED
 from lugbook.assess.evidence.limits import bound, judge, margin
 from lugbook.calc.conductor import awg_area
@@ -17,13 +17,12 @@ LENGTH = "the length of the conductor"
 def smallest(under: Under) -> tuple[Evidence, ...]:
     """Evidence for every conductor below the size that may be laid alone; of thicker ones nothing is said.
 
-    Nor of one that would do in a sheath, where the file does not tell whether it lies in one: the sizes that are tried
-    for a question stand in the network without it. Bonding conductors and links inside a bank have rules of their own, and the inside of a panel is equipment.
+    Bonding conductors and links inside a bank have rules of their own, and the inside of a panel is equipment.
     """
     rule = under.basis.limits.smallest_conductor
     if rule is None:
         return ()
-    alone, sheathed = areas(under.basis)
+    alone, _ = areas(under.basis)
     free = rule.longer_than.value if rule.longer_than is not None else 0.0
     return tuple(
         _evidence(under, one)
@@ -32,7 +31,6 @@ def smallest(under: Under) -> tuple[Evidence, ...]:
         and one.length.high > free
         and one.use not in ("bond", "link")
         and not (one.enclosed == "panel" and "inside equipment" in rule.exempt)
-        and not (one.enclosed is None and one.area >= sheathed * (1 - ROUNDED))
     )
 
 
@@ -53,11 +51,13 @@ def _evidence(under: Under, one: Conductor) -> Evidence:
     assert rule is not None
     alone, sheathed = areas(under.basis)
     fits = one.area >= sheathed * (1 - ROUNDED)
-    least = sheathed if one.enclosed == "sheath" or one.enclosed is None else alone
+    least = sheathed if one.enclosed == "sheath" or (one.enclosed is None and not fits) else alone
     limit = bound(under.basis, rule, least, "m2", under.grounds.around, "at least")
     verdict: Verdict = "within" if fits and least == sheathed else judge(one.area, one.area, limit)
     wants: tuple[str, ...] = ()
     if verdict == "departure":
+        if one.enclosed is None and fits:
+            wants += wanted(("enclosed",))
         if rule.longer_than is not None and one.length.low <= rule.longer_than.value:
             wants += (LENGTH,)
         if _may_be_exempt(under, one):
