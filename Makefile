@@ -27,6 +27,8 @@ soak: ## the long campaigns: mutations, broken trails, killed processes, histori
 	@$(PYTHON) tests/soak/mutate_calc.py
 	@$(PYTHON) tests/soak/trail_soak.py
 	@$(PYTHON) tests/soak/history_soak.py
+	@.ci/setup-judges
+	@DIAGNOSIS_DRAWS=50 $(PYTHON) -m pytest -q -s -m judge tests/judges/test_diagnosis_ngspice.py
 
 docs: ## write the generated pages of docs/ anew
 	@.ci/setup

@@ -11,8 +11,8 @@ import subprocess
 from dataclasses import dataclass
 from pathlib import Path
 
-from lugbook.calc.nodal import Cell, Draw, Element, Power, Resistor, Supply, Valve
 from lugbook.calc._nodal_elements import LEAK
+from lugbook.calc.nodal import Cell, Draw, Element, Power, Resistor, Supply, Valve
 
 HEAD = ".options reltol=1e-6 abstol=1e-7 vntol=1e-8 itl1=2000 itl2=2000\n"
 

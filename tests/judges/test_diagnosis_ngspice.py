@@ -1,11 +1,13 @@
-"""Eighteen faults, fifty drawn sizes each, simulated by ngspice and read with a meter's errors: is the cause found?
+"""Eighteen faults, several drawn sizes each, simulated by ngspice and read with a meter's errors: is the cause found?
 
 The bar: with the currents read, the true cause comes first in at least nine draws of ten; and it is never excluded.
 In every fifth draw there is no current: there the answer may be 'not decided', and must not be another cause for sure.
+`make judges` draws five sizes a fault, `make soak` fifty (DIAGNOSIS_DRAWS=50); of a few draws, one may come second.
 """
 
 from __future__ import annotations
 
+import os
 import shutil
 import sys
 from functools import cache
@@ -24,7 +26,7 @@ from trial_faults import TRIALS, case  # noqa: E402
 from lugbook.assess.diagnosis.run import Diagnoser  # noqa: E402
 
 pytestmark = pytest.mark.judge
-DRAWS, BAR = 50, 0.9
+DRAWS, BAR = int(os.environ.get("DIAGNOSIS_DRAWS", "5")), 0.9
 
 
 def test_ngspice_is_there() -> None:
@@ -89,4 +91,4 @@ def test_the_cause_comes_first(trial, tmp_path: Path, record_property) -> None:
     )
     assert not excluded
     assert not wrong
-    assert first >= BAR * seen
+    assert first >= min(BAR * seen, seen - 1)

@@ -17,9 +17,7 @@ from lugbook.assess.diagnosis.run import Diagnoser
 # Draws in `make test`; the fifth of each has no currents.
 DRAWS = 5
 # Pairs and the boats with long networks take their time: they are left to the campaign.
-QUICK = [
-    one for one in TRIALS if one.boat == "emergency-link" and one.name not in ("two", "delay")
-]
+QUICK = [one for one in TRIALS if one.boat == "emergency-link" and one.name not in ("two", "delay")]
 
 
 @cache

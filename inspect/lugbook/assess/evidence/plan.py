@@ -34,12 +34,16 @@ class Plan:
     A charging source is followed up to the next battery's posts only (`to_posts`): past them the battery is the source.
     """
 
-    def __init__(self, network: Network, poles: Poles, *, to_posts: bool = False, own: tuple[str, ...] = ()) -> None:
+    def __init__(
+        self, network: Network, poles: Poles, *, to_posts: bool = False, own: tuple[str, ...] = ()
+    ) -> None:
         self.index: dict[str, int] = {node: n for n, node in enumerate(network.nodes)}
         self.steps: list[list[Step]] = [[] for _ in self.index]
         self.pieces: list[Piece] = []
         self.of: dict[str, list[int]] = {}
-        self.posts = {node for battery in network.batteries for node in (battery.a, battery.b) if to_posts} - set(own)
+        self.posts = {
+            node for battery in network.batteries for node in (battery.a, battery.b) if to_posts
+        } - set(own)
         for edge in network.edges.values():
             if isinstance(edge, Conductor):
                 if poles.live(edge):
