@@ -18,7 +18,7 @@ from pathlib import Path
 from time import process_time
 
 import pytest
-from PIL import Image, ImageCms, ImageDraw
+from PIL import Image, ImageCms, ImageDraw, ImageFile
 
 from lugbook import photos
 from lugbook.model.findings import Mark
@@ -698,3 +698,17 @@ def test_a_small_picture_is_cut_to_its_middle(
     assert isinstance(middle, tuple)
     assert middle[0] > 150
     assert middle[1] < 60
+
+
+def test_a_library_that_turns_leniency_on_changes_nothing(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The PDF engine lets Pillow accept truncated files for the whole process; here they stay faults."""
+    monkeypatch.setattr(ImageFile, "LOAD_TRUNCATED_IMAGES", True)
+    path = tmp_path / "whole.png"
+    Image.effect_noise((200, 200), 60).save(path)
+    path.write_bytes(path.read_bytes()[:20_000])
+    with pytest.raises(PictureFault) as caught:
+        examine(path)
+    assert caught.value.code == "P305"
+    assert ImageFile.LOAD_TRUNCATED_IMAGES is True

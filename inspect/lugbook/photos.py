@@ -16,7 +16,7 @@ from datetime import datetime
 from io import BytesIO
 from pathlib import Path
 
-from PIL import Image, ImageCms
+from PIL import Image, ImageCms, ImageFile
 
 from lugbook.data import data_file
 from lugbook.marks import draw_marks
@@ -137,6 +137,8 @@ def _cut(image: Image.Image, aspect: float) -> Image.Image:
 @contextmanager
 def _as_faults(path: Path) -> Iterator[None]:
     """Give every failure inside as a PictureFault that names the file."""
+    lenient = ImageFile.LOAD_TRUNCATED_IMAGES
+    ImageFile.LOAD_TRUNCATED_IMAGES = False  # other libraries of the process may have turned it on
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # Pillow warns of sizes that are judged here by `_sized`
@@ -149,6 +151,8 @@ def _as_faults(path: Path) -> Iterator[None]:
         if "too large" in str(exc) or "Too much memory" in str(exc):
             raise PictureFault("P306", f"'{path.name}' unpacks to too much data", SMALLER) from None
         raise PictureFault("P305", f"'{path.name}' is broken or cut short", AGAIN) from None
+    finally:
+        ImageFile.LOAD_TRUNCATED_IMAGES = lenient
 
 
 def _read(path: Path) -> bytes:

@@ -8,9 +8,8 @@ from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
 from typing import Any
 
-from lugbook.assess.evidence.limits import SAME
 from lugbook.compose.size_data import size_data
-from lugbook.model.evidence import Evidence
+from lugbook.model.evidence import SAME, Evidence
 from lugbook.model.sizing import Answer, Bounding, Choice, FarEnd, Lug, Placing, Rejected
 from lugbook.words.catalogue import Words
 from lugbook.words.numbers import SYMBOLS, Formatter

@@ -15,6 +15,9 @@ from lugbook.model.defaults import Assumption
 from lugbook.model.problem import Path
 from lugbook.model.vocabulary import Exposure, Known
 
+# Results this near to a limit are equal to it: they differ by the rounding of units alone.
+SAME = 1e-9
+
 Analysis = Literal[
     "ampacity",
     "coordination",

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from lugbook.model.basis import Basis, Fuel, Limit
-from lugbook.model.evidence import Bound, Circumstances, Relation, Verdict
+from lugbook.model.evidence import SAME, Bound, Circumstances, Relation, Verdict
 from lugbook.model.vocabulary import Known
 
-# Results this near to a limit are equal to it: they differ by the rounding of units alone.
-SAME = 1e-9
+__all__ = ["SAME", "applies", "bound", "judge", "margin", "practice"]
 
 
 def applies(
