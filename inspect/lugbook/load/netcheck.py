@@ -6,6 +6,7 @@ from collections import deque
 from collections.abc import Iterable, Iterator
 
 from lugbook.load.tree import Document
+from lugbook.model.islands import Islands
 from lugbook.model.network import (
     Battery,
     Conductor,
@@ -26,32 +27,6 @@ PLAIN = (Conductor, Join, Inline, Contact)
 CONNECTED = (Battery, Source, Port, Load)
 # Nominal voltages of one place by two ways may differ this much (12 V and 12.8 V blocks in a 48 V bank).
 SPREAD = 0.1
-
-
-class Islands:
-    """Nodes joined without resistance to speak of, by union and find."""
-
-    def __init__(self, nodes: Iterable[str]) -> None:
-        self.parent = {node: node for node in nodes}
-
-    def copy(self) -> Islands:
-        """The same islands, to be joined further."""
-        twin = Islands(())
-        twin.parent = self.parent.copy()
-        return twin
-
-    def find(self, node: str) -> str:
-        """The island's name."""
-        while self.parent[node] != node:
-            self.parent[node] = self.parent[self.parent[node]]
-            node = self.parent[node]
-        return node
-
-    def join(self, a: str, b: str) -> None:
-        """Make one island of two."""
-        a, b = self.find(a), self.find(b)
-        if a != b:
-            self.parent[max(a, b)] = min(a, b)
 
 
 def check(network: Network, document: Document) -> None:

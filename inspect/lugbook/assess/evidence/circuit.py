@@ -16,11 +16,12 @@ from lugbook.assess.evidence.capacity import at_20
 from lugbook.assess.evidence.draws import ports
 from lugbook.assess.evidence.fault_layout import Layout, Section, layout, place
 from lugbook.assess.evidence.fault_sources import Inner, inner
-from lugbook.assess.evidence.poles import Islands, Poles
+from lugbook.assess.evidence.poles import Poles
 from lugbook.calc.conductor import at_temperature
 from lugbook.calc.nodal import Cell, Element, Nodal, Resistor, Supply, Valve
 from lugbook.model.basis import Basis
 from lugbook.model.defaults import DEFAULTS
+from lugbook.model.islands import Islands
 from lugbook.model.network import (
     Battery,
     Conductor,

@@ -10,9 +10,9 @@ from lugbook.assess.evidence.circuit import NOTHING, FaultCase, conductor_elemen
 from lugbook.assess.evidence.faults import FED, Faults
 from lugbook.assess.evidence.limits import judge, margin
 from lugbook.assess.evidence.limits import practice as common
-from lugbook.assess.evidence.poles import Islands
 from lugbook.calc.nodal import Cell, Element, Nodal, Resistor, Unsolved
 from lugbook.model.evidence import Amount, Evidence, Input
+from lugbook.model.islands import Islands
 from lugbook.model.network import Battery, Conductor, Contact, Diode, Inline, Join, State
 
 FORMULA = "I = (E of the full bank - E of the empty one) / R of the whole way"

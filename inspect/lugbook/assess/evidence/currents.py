@@ -13,7 +13,7 @@ from math import inf
 
 from lugbook.assess.evidence.capacity import at_20
 from lugbook.assess.evidence.draws import battery_resistance, ports
-from lugbook.assess.evidence.poles import Islands
+from lugbook.model.islands import Islands
 from lugbook.model.network import (
     Battery,
     Conductor,

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from lugbook.assess.evidence.draws import ports
-from lugbook.assess.evidence.poles import Islands, Poles
+from lugbook.assess.evidence.poles import Poles
+from lugbook.model.islands import Islands
 from lugbook.model.network import Conductor, Contact, Diode, Inline, Join, Network, Port, Source
 
 SourceOf = Literal["battery", "alternator", "charger", "other source"]

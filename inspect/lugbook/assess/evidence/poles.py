@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Iterable
 from dataclasses import dataclass
 
+from lugbook.model.islands import Islands
 from lugbook.model.network import Battery, Conductor, Contact, Diode, Edge, Inline, Join, Network, Port
 
 # What conducts without taking up voltage.
@@ -15,26 +15,6 @@ NEAR = 0.1
 # Nominal voltages of small craft [V], and how far above them a charging voltage may lie.
 NOMINAL = (12.0, 24.0, 36.0, 48.0)
 CHARGED = 1.25
-
-
-class Islands:
-    """Nodes joined by what conducts, by union and find."""
-
-    def __init__(self, nodes: Iterable[str]) -> None:
-        self.parent = {node: node for node in nodes}
-
-    def find(self, node: str) -> str:
-        """The island's name: the same for every order of joining."""
-        while self.parent[node] != node:
-            self.parent[node] = self.parent[self.parent[node]]
-            node = self.parent[node]
-        return node
-
-    def join(self, a: str, b: str) -> None:
-        """Make one island of two."""
-        a, b = self.find(a), self.find(b)
-        if a != b:
-            self.parent[max(a, b)] = min(a, b)
 
 
 @dataclass(frozen=True, slots=True)
