@@ -24,6 +24,7 @@ from lugbook.model.evidence import Amount, Evidence, Input, Sentence, Verdict
 from lugbook.model.network import Conductor, Device
 
 FORMULA = "t = k2 S2 / I2 until the limit; the device opens by the upper gate of its class"
+NEAR_BATTERY = "fuse-near-battery"
 CLAUSE = "IEC 60364-4-43, 434.5.2 (recalled): I2t <= k2S2, up to 5 s"
 
 
@@ -33,7 +34,7 @@ def fault_heating(found: Faults, covered: Sequence[Evidence] = ()) -> tuple[Evid
     `covered` is the coverage of the same network: a conductor that nothing protects speaks to the same checklist item.
     """
     clearing = Clearing(found)
-    items = {one.subject: one.item for one in covered if one.verdict != "within"}
+    items = _items(covered)
     near = {
         pair.at: figure.held["most"]
         for pair, figure in found.pairs.items()
@@ -58,6 +59,18 @@ def fault_heating(found: Faults, covered: Sequence[Evidence] = ()) -> tuple[Evid
     return tuple(made)
 
 
+def _items(covered: Sequence[Evidence]) -> dict[str, str]:
+    """By conductor the checklist item that its missing protection speaks to; the one at the battery before all others.
+
+    A path between two banks lacks a device at either end, and each of those ends is at a battery.
+    """
+    items: dict[str, str] = {}
+    for one in covered:
+        if one.verdict != "within" and (one.subject not in items or one.item == NEAR_BATTERY):
+            items[one.subject] = one.item
+    return items
+
+
 def _evidence(found: Faults, heated: Heated, item: str) -> Evidence:
     fed, one = heated.fed, heated.fed.one
     points = heated.points
@@ -78,7 +91,7 @@ def _evidence(found: Faults, heated: Heated, item: str) -> Evidence:
     says = _says(one, heated, low, high, nothing=nothing, exempt=exempt)
     return Evidence(
         "fault heating", "fault heating", one.id, one.path, one.id,
-        item or ("fuse-near-battery" if nothing else "fuse-matches-conductor"), "",
+        item or (NEAR_BATTERY if nothing else "fuse-matches-conductor"), "",
         min(shortest, ADIABATIC_LIMIT), min(longest, ADIABATIC_LIMIT), "s",
         (
             *size_inputs(one), *_inputs(one, low, high, slowest),

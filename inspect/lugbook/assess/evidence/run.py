@@ -12,6 +12,7 @@ from lugbook.assess.evidence.coordination import coordination
 from lugbook.assess.evidence.coverage import coverage
 from lugbook.assess.evidence.design import Design, design
 from lugbook.assess.evidence.earthed import earthed
+from lugbook.assess.evidence.fault_evidence import fault_evidence
 from lugbook.assess.evidence.shore import shore_power
 from lugbook.assess.evidence.smallest import smallest
 from lugbook.assess.evidence.terminations import terminations
@@ -31,6 +32,9 @@ ORDER = {
     "ampacity": 2,
     "voltage drop": 3,
     "terminations": 4,
+    "fault current": 5,
+    "breaking capacity": 6,
+    "fault heating": 7,
     "batteries": 8,
     "shore power": 9,
 }
@@ -61,9 +65,11 @@ def _of_installation(network: Network, bases: Sequence[Basis], around: Circumsta
     found = grounds(network, around)
     flows = design(found)
     every: list[Evidence] = []
+    covered_all: list[Evidence] = []
     for basis in bases:
         here = under(found, basis)
         covered = coverage(here)
+        covered_all += covered
         every += covered
         every += earthed(here)
         every += coordination(here, flows, covered)
@@ -71,6 +77,7 @@ def _of_installation(network: Network, bases: Sequence[Basis], around: Circumsta
         every += smallest(here)
         every += voltage_drop(here, flows)
         every += terminations(here)
+    every += fault_evidence(found, bases, covered_all)
     every = [_resting(one, flows) for one in every]
     return every if found.complete else [_noted(one) for one in every]
 
