@@ -14,10 +14,11 @@ from history_jobs import made_up_jobs
 from return_jobs import full_return
 from trail_jobs import DECIDE, Story, lugbook, make_job
 
-from lugbook.compose.history import overview, plain_cell
+from lugbook.compose.history import overview
 from lugbook.issuing.history_scan import read_history
 from lugbook.model.history import OVERDUE_DAYS, DefectRecord, JobRecord
 from lugbook.progress import Progress
+from lugbook.render.csv_cells import plain_cell
 
 QUIET = Progress(quiet=True)
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -13,8 +11,6 @@ from lugbook.model.history import OVERDUE_DAYS, DefectRecord, JobRecord
 
 Cell = str | int
 Row = dict[str, Cell]
-# What a spreadsheet would take for the beginning of a formula.
-FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
 DECLINED = frozenset({"declined", "deferred"})
 
 
@@ -150,21 +146,6 @@ def _row(one: OpenDefect) -> Row:
         "decided on": defect.decided_on or "",
         "folder": job.folder,
     }
-
-
-def as_csv(rows: Sequence[Row]) -> str:
-    """Rows as CSV for spreadsheets; a text that could be taken for a formula gets an apostrophe before it."""
-    out = io.StringIO()
-    if rows:
-        writer = csv.DictWriter(out, fieldnames=list(rows[0]), lineterminator="\r\n")
-        writer.writeheader()
-        writer.writerows({key: plain_cell(value) for key, value in row.items()} for row in rows)
-    return out.getvalue()
-
-
-def plain_cell(value: Cell) -> Cell:
-    """A cell that no spreadsheet computes."""
-    return f"'{value}" if isinstance(value, str) and value.lstrip(" ").startswith(FORMULA) else value
 
 
 def as_data(view: Overview, today: date, bad: Iterable[tuple[str, str]]) -> dict[str, Any]:

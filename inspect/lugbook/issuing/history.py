@@ -7,9 +7,10 @@ from datetime import date
 from pathlib import Path
 from typing import Literal
 
-from lugbook.compose.history import Overview, as_csv, as_data, as_table, overview
+from lugbook.compose.history import Overview, as_data, as_table, overview
 from lugbook.issuing.history_scan import History, index_place, read_history
 from lugbook.progress import Progress
+from lugbook.render.csv_cells import csv_text as as_csv
 from lugbook.trail.clock import recorded_now
 
 By = Literal["boat", "kind", "defect"]
