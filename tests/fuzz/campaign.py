@@ -1,0 +1,85 @@
+"""Runs many fuzzed inputs, each within its time and memory, and keeps those that break something."""
+
+from __future__ import annotations
+
+import random
+import resource
+import signal
+import time
+import traceback
+from collections import Counter
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import mutate
+import seeds
+from targets import targets
+
+SECONDS = 5
+MEGABYTES = 512
+
+
+class TooSlowError(Exception):
+    """An input that takes longer than anybody waits."""
+
+
+@dataclass
+class Outcome:
+    """What came of a run: how many inputs of each kind ended how, and the inputs that broke something."""
+
+    ended: Counter[str] = field(default_factory=Counter)
+    broke: list[tuple[str, int, str, bytes]] = field(default_factory=list)
+    slowest: float = 0.0
+    memory: float = 0.0
+
+
+def made(kind: str, number: int) -> Any:
+    """The input of this number. The same number always gives the same input."""
+    rng = random.Random(f"{kind} {number}")
+    if kind == "text":
+        return mutate.text(rng.choice(seeds.texts()), rng)
+    if kind == "tree":
+        whole = seeds.trees()
+        # the whole demo is slow, and rarely needed
+        seed = whole[-1] if rng.random() < 0.002 else rng.choice(whole[:-1])
+        return _text(mutate.tree(seed, rng))
+    return mutate.data(rng.choice(seeds.pictures()), rng)
+
+
+def _text(tree: Any) -> str:
+    """A spoilt tree as text; what cannot be written (a lone half of a pair) is replaced."""
+    return seeds.dump(tree).encode("utf-8", "replace").decode()
+
+
+def _late(*_: object) -> None:
+    raise TooSlowError
+
+
+def run(kind: str, numbers: range, folder: Path) -> Outcome:
+    """Give the inputs of these numbers to the target of their kind."""
+    outcome, take = Outcome(), targets(folder)[kind]
+    before = signal.signal(signal.SIGALRM, _late)
+    try:
+        for number in numbers:
+            _one(kind, number, take, outcome)
+    finally:
+        signal.signal(signal.SIGALRM, before)
+    outcome.memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    return outcome
+
+
+def _one(kind: str, number: int, take: Callable[..., str], outcome: Outcome) -> None:
+    given = made(kind, number)
+    start = time.perf_counter()
+    signal.setitimer(signal.ITIMER_REAL, SECONDS)
+    try:
+        outcome.ended[take(given)] += 1
+    except Exception:
+        trace = traceback.format_exc()
+        raw = given if isinstance(given, bytes) else given.encode("utf-8", "surrogatepass")
+        outcome.broke.append((kind, number, trace, raw))
+    finally:
+        signal.setitimer(signal.ITIMER_REAL, 0)
+    outcome.slowest = max(outcome.slowest, time.perf_counter() - start)

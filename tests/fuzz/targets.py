@@ -1,0 +1,134 @@
+"""What fuzzed input is given to. Each takes one input and raises if anything but Problems comes out of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import seeds
+
+from lugbook.assess.judge import assess
+from lugbook.compose.report import compose
+from lugbook.load.faults import build
+from lugbook.load.job import load_job
+from lugbook.load.tree import TooManyError, parse
+from lugbook.model.basis import BasisFile
+from lugbook.model.business import BusinessFile
+from lugbook.model.checklist import ChecklistFile
+from lugbook.model.findings import Findings
+from lugbook.model.installation import InstallationFile
+from lugbook.model.job import PictureFacts
+from lugbook.model.problem import Problem
+from lugbook.photos import PictureFault, capture_time, examine, prepare
+from lugbook.render.page import screen_page
+from lugbook.render.pdf import Resource
+from lugbook.words.catalogue import load_words
+
+MODELS = (Findings, InstallationFile, ChecklistFile, BasisFile, BusinessFile)
+SIDE = 40
+FORBIDDEN = ("<script>alert",)
+
+
+class _Dummies(dict[str, Resource]):
+    """Every picture is the same one."""
+
+    def __missing__(self, key: str) -> Resource:
+        return Resource(b"a picture", "image/jpeg")
+
+
+DUMMIES = _Dummies()
+
+
+class Fuzz:
+    """A folder of its own for the inputs, and the targets."""
+
+    def __init__(self, folder: Path) -> None:
+        self.job = folder / "job"
+        (self.job / "photos").mkdir(parents=True)
+        for demo in seeds.DEMOS:  # `load` only looks whether they are there
+            for path in demo.glob("photos/**/*.*"):
+                place = self.job / path.relative_to(demo)
+                place.parent.mkdir(exist_ok=True)
+                place.touch()
+
+    def text(self, text: str) -> str:
+        """YAML text, read as any of the files. Returns what came of it."""
+        refused = 0
+        for model in MODELS:
+            document = parse(text, "fuzz.yaml")
+            try:
+                built = build(model, document)
+            except TooManyError:
+                built = None
+            refused += built is None
+            if built is None:
+                _insist(tuple(document.problems), text)
+        return "refused" if refused == len(MODELS) else "read"
+
+    def findings(self, text: str) -> str:
+        """A whole job: loaded, and if there is nothing against it judged, composed and set as HTML."""
+        (self.job / "findings.yaml").write_bytes(text.encode("utf-8", "surrogatepass"))
+        job, problems = load_job(self.job)
+        if job is None:
+            _insist(problems, text)
+            return "refused"
+        facts = {name: PictureFacts(SIDE, SIDE, None) for name in job.pictures}
+        words = load_words()
+        view = compose(assess(job), words, facts)
+        page = screen_page(view, words, DUMMIES)
+        if any(mark in page for mark in FORBIDDEN):
+            raise AssertionError("text became a part of the page")
+        if "http://127" in page or "javascript:" in page or "file:///" in page:
+            _look(page)
+        return "reported"
+
+    def picture(self, data: bytes) -> str:
+        """A picture: looked into and prepared."""
+        path = self.job / "photos" / "fuzz.jpg"
+        path.write_bytes(data)
+        capture_time(path)
+        try:
+            examine(path)
+            made = prepare(path, long_edge=SIDE, aspect=4 / 3)
+        except PictureFault as fault:
+            if not (fault.code and fault.message):
+                raise AssertionError("a fault that says nothing") from fault
+            return "refused"
+        if made.media_type not in ("image/jpeg", "image/png"):
+            raise AssertionError(made.media_type)
+        return "prepared"
+
+
+def _insist(problems: tuple[Problem, ...], text: str) -> None:
+    """What was refused says why, and where."""
+    errors = [problem for problem in problems if problem.severity == "error"]
+    if not errors:
+        raise AssertionError("refused without an error")
+    lines = text.count("\n") + text.count("\r") + text.count("\u2028") + text.count("\x85") + 2
+    for problem in errors:
+        if not problem.message or not problem.code or not 0 <= problem.line <= lines:
+            raise AssertionError(f"an error that does not say what or where: {problem}")
+
+
+def _look(page: str) -> None:
+    """No element of the page may come from the text: only what the templates write is allowed."""
+    from html.parser import HTMLParser
+
+    class Reader(HTMLParser):
+        def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+            for name, value in attrs:
+                address = (value or "").strip().lower()
+                if name in ("src", "href", "srcset") and address.startswith(("http", "file", "javascript")):
+                    raise AssertionError(f"an address came through: {tag} {name}={value}")
+
+        def handle_data(self, data: str) -> None:
+            if self.cdata_elem == "script" and "alert(1)" in data:
+                raise AssertionError("a script came through")
+
+    Reader().feed(page)
+
+
+def targets(folder: Path) -> dict[str, Callable[..., str]]:
+    """Kind of input -> what takes it."""
+    fuzz = Fuzz(folder)
+    return {"text": fuzz.text, "tree": fuzz.findings, "picture": fuzz.picture}
