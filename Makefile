@@ -22,11 +22,15 @@ judges: ## run the outside checkers over the demo report (installs Chromium, Jav
 	@.ci/setup-judges
 	@$(PYTHON) -m pytest -q -m judge tests/judges
 
-soak: ## the long campaigns: mutations, broken trails, killed processes, histories (an hour and more)
+soak: ## the long campaigns: mutations, broken trails, killed processes, histories, fuzzing (hours)
 	@.ci/setup --tests
 	@$(PYTHON) tests/soak/mutate_calc.py
 	@$(PYTHON) tests/soak/trail_soak.py
 	@$(PYTHON) tests/soak/history_soak.py
+	@$(PYTHON) tests/soak/fuzz.py
+	@$(PYTHON) -m pip install -q --disable-pip-version-check --require-hashes -r .ci/fuzz.lock
+	@$(PYTHON) tests/soak/fuzz_guided.py 20000 text
+	@$(PYTHON) tests/soak/fuzz_guided.py 20000 picture
 	@.ci/setup-judges
 	@DIAGNOSIS_DRAWS=50 $(PYTHON) -m pytest -q -s -m judge tests/judges/test_diagnosis_ngspice.py
 

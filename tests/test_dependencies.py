@@ -15,7 +15,7 @@ from packaging.requirements import Requirement
 ROOT = Path(__file__).parents[1]
 NOTE = (ROOT / "docs" / "dependencies.md").read_text(encoding="utf-8")
 HEADINGS = {"Asked for by the program": 1, "Drawn in by those": 1, "Only with an extra": 2}
-EXTRAS = ("signing", "heic")
+EXTRAS = ("signing", "heic", "cluster")
 
 
 def plain(name: str) -> str:

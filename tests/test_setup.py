@@ -15,7 +15,8 @@ from packaging.utils import canonicalize_name
 
 ROOT = Path(__file__).parents[1]
 DEMO = ROOT / "photos_demo" / "wandering-plover"
-LOCKS = ["requirements.lock", "judges.lock"]
+LOCKS = ["requirements.lock", "judges.lock", "fuzz.lock"]
+APART = ("judges", "fuzz")
 
 
 def locked(name: str) -> dict[str, str]:
@@ -39,7 +40,7 @@ def test_lock_names_no_address_and_hashes_every_package(name: str) -> None:
 def test_lock_satisfies_the_package_metadata(name: str) -> None:
     with (ROOT / "pyproject.toml").open("rb") as file:
         project = tomllib.load(file)["project"]
-    extras = [e for e in project["optional-dependencies"] if name == "judges.lock" or e != "judges"]
+    extras = [e for e in project["optional-dependencies"] if e not in APART or name == f"{e}.lock"]
     wanted = [*project["dependencies"], *(r for e in extras for r in project["optional-dependencies"][e])]
     pins = locked(name)
     for requirement in map(Requirement, wanted):
@@ -48,9 +49,10 @@ def test_lock_satisfies_the_package_metadata(name: str) -> None:
         assert requirement.specifier.contains(version), f"{requirement} against {version}: make lock"
 
 
-def test_judges_lock_agrees_with_the_first_lock() -> None:
-    both = locked("judges.lock")
-    assert {name: both.get(name) for name in locked("requirements.lock")} == locked("requirements.lock")
+@pytest.mark.parametrize("name", APART)
+def test_the_other_locks_agree_with_the_first(name: str) -> None:
+    both = locked(f"{name}.lock")
+    assert {one: both.get(one) for one in locked("requirements.lock")} == locked("requirements.lock")
 
 
 def test_setup_without_python_or_root_says_in_one_sentence_what_to_install(tmp_path: Path) -> None:
