@@ -14,9 +14,11 @@ from lugbook.assess.changes import changes_of, compare, decided_before
 from lugbook.assess.diagnosis.run import Diagnoser
 from lugbook.assess.judge import assess
 from lugbook.assess.sizing import answer, suits
+from lugbook.compose.common import Phrases
 from lugbook.compose.contact import compose_contact
 from lugbook.compose.decided import with_decisions
 from lugbook.compose.diagnosis import compose_diagnosis, diagnosis_data, diagnosis_lines
+from lugbook.compose.diagnosis_names import Spots
 from lugbook.compose.report import LOGO, SIGNATURE, compose
 from lugbook.compose.size import SizeView, compose_size
 from lugbook.compose.skeleton import skeleton
@@ -33,6 +35,7 @@ from lugbook.model.assessed import Assessed
 from lugbook.model.changes import Changes
 from lugbook.model.checklist import Checklist
 from lugbook.model.decided import Decided
+from lugbook.model.diagnosis import Diagnosis
 from lugbook.model.findings import Box, Findings
 from lugbook.model.job import Job, PictureFacts
 from lugbook.model.notice import NoticeFile
@@ -181,8 +184,8 @@ def composed(checked: Checked) -> tuple[Job, ReportView]:
     """The job and its finished view. Raises InputRefusedError if the job has errors."""
     if checked.job is None:
         raise InputRefusedError(checked.problems)
-    assessed = assess(checked.job)
-    return checked.job, compose(assessed, load_words(), checked.facts, changes_of(assessed))
+    assessed, found = assess(checked.job), diagnosed(checked.job)
+    return checked.job, compose(assessed, load_words(), checked.facts, changes_of(assessed), found)
 
 
 def rendered(
@@ -367,8 +370,15 @@ def diagnose_job(folder: Path) -> Diagnosed:
     words = load_words()
     if job.network is None:
         raise UsageError(words("diagnosis.no_installation"))
-    found = Diagnoser(job.network).diagnose(job.findings.readings)
+    found = diagnosed(job)
     if found is None:
         raise UsageError(words("diagnosis.no_readings"))
-    view = compose_diagnosis(found, words)
-    return Diagnosed(diagnosis_lines(view, words), diagnosis_data(found, view, words))
+    spots = Spots(job.network, job.findings, Phrases(words))
+    view = compose_diagnosis(found, words, spots)
+    return Diagnosed(diagnosis_lines(view, words), diagnosis_data(found, view, words, spots))
+
+
+def diagnosed(job: Job) -> Diagnosis | None:
+    """What the readings say of the charging path; None if none of them names its place in the installation."""
+    readings = [one for one in job.findings.readings if one.state_id and (one.at or one.in_)]
+    return Diagnoser(job.network).diagnose(readings) if job.network is not None and readings else None

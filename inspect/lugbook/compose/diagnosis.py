@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Any
 
+from lugbook.compose.diagnosis_names import Spots
 from lugbook.model.diagnosis import Diagnosis, Hypothesis, Moment, Next, Point, Ranked
+from lugbook.model.diagnosis_view import DiagnosisView, NextView
 from lugbook.words.catalogue import Words
 
 WIDTH = 98
@@ -25,72 +26,48 @@ UNITS = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class NextView:
-    """A proposed measurement: what, what each cause would show, and the cautions."""
-
-    what: str
-    expect: tuple[str, ...]
-    cautions: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class DiagnosisView:
-    """The finished section, in the order in which it is printed."""
-
-    verdict: str
-    best: tuple[str, ...]
-    alike: bool
-    others: tuple[str, ...]
-    excluded: tuple[str, ...]
-    undecided: tuple[str, ...]
-    unplaced: tuple[str, ...]
-    next: tuple[NextView, ...]
-    bridges: tuple[str, ...]
-    unsolved: str
-
-
-def compose_diagnosis(found: Diagnosis, words: Words) -> DiagnosisView:
-    """Put a diagnosis into words."""
+def compose_diagnosis(found: Diagnosis, words: Words, spots: Spots) -> DiagnosisView:
+    """Put a diagnosis into words; `spots` gives the names."""
     w = words
     best = [one for one in found.ranked if one.hypothesis.id in found.together]
     others = [one for one in found.ranked if one not in best and one.weight >= LISTED]
     verdict = "none_left" if not found.ranked else "is_decided" if found.decided else "not_decided"
     told = {one.id: one for one in _every(found)}
+    singles = [one for one in found.excluded if not one.hypothesis.parts]
+    more = len(singles) - MOST_EXCLUDED
     return DiagnosisView(
         verdict=w(f"diagnosis.{verdict}"),
-        best=tuple(_line(one, w) for one in best),
+        best=tuple(_line(one, w, spots) for one in best),
         alike=len(best) > 1,
-        others=tuple(_line(one, w) for one in others),
+        others=tuple(_line(one, w, spots) for one in others),
         excluded=tuple(
             w(
                 "diagnosis.excluded_line",
-                name=cause(one.hypothesis, w),
-                reading=one.reading.rstrip("#"),
-                place=one.place,
+                name=cause(one.hypothesis, w, spots),
+                place=one.place or spots.reading(one.reading),
                 predicted=amount(one.predicted, one.unit),
                 value=amount(one.value, one.unit),
             )
-            for one in found.excluded
-            if not one.hypothesis.parts
+            for one in singles[:MOST_EXCLUDED]
         ),
-        undecided=found.undecided,
-        unplaced=found.unplaced,
-        next=tuple(_next(n, one, told, w) for n, one in enumerate(found.next, 1)),
+        excluded_more=w.count("diagnosis.excluded_more", more) if more > 0 else "",
+        undecided=tuple(spots.reading(name) for name in found.undecided),
+        unplaced=tuple(spots.reading(name) for name in found.unplaced),
+        next=tuple(_next(n, one, told, w, spots) for n, one in enumerate(found.next, 1)),
         bridges=tuple(
-            w(f"diagnosis.bridge.{b.verdict}", relay=b.relay, difference=amount(b.difference or 0.0, "V")) for b in found.bridges
+            w(f"diagnosis.bridge.{b.verdict}", relay=spots.of(b.relay), difference=amount(b.difference or 0.0, "V")) for b in found.bridges
         ),
-        unsolved=w("diagnosis.unsolved", names=", ".join(found.unsolved)) if found.unsolved else "",
+        unsolved=w("diagnosis.unsolved", names="; ".join(cause(h, w, spots) for h in found.unsolved)) if found.unsolved else "",
     )  # fmt: skip
 
 
-def cause(h: Hypothesis, words: Words) -> str:
+def cause(h: Hypothesis, words: Words, spots: Spots) -> str:
     """A hypothesis in a sentence."""
     if h.parts:
-        first, second = (cause(part, words) for part in h.parts)
+        first, second = (cause(part, words, spots) for part in h.parts)
         return words("diagnosis.cause.two", first=first, second=second)
-    end = words(f"diagnosis.end.{h.end}") if h.end else ""
-    return words(f"diagnosis.cause.{h.cause}", place=h.place, end=end)
+    place = spots.of(h.place) if h.place else ""
+    return words(f"diagnosis.cause.{h.cause}", place=place, end=spots.end(h.place, h.end))
 
 
 def amount(value: float, unit: str) -> str:
@@ -113,8 +90,8 @@ def _text(view: DiagnosisView, w: Words) -> Iterator[str]:
         yield from _listed(view.best)
     blocks = (
         ("others", view.others),
-        ("undecided_intro", (", ".join(view.undecided),) if view.undecided else ()),
-        ("unplaced_intro", (", ".join(view.unplaced),) if view.unplaced else ()),
+        ("undecided_intro", view.undecided),
+        ("unplaced_intro", view.unplaced),
     )
     for key, lines in blocks:
         if lines:
@@ -136,7 +113,9 @@ def _text(view: DiagnosisView, w: Words) -> Iterator[str]:
         yield from _listed(view.bridges)
     yield ""
     yield f"{w('diagnosis.excluded')}:"
-    yield from _listed(view.excluded[:MOST_EXCLUDED] or (w("diagnosis.no_excluded"),))
+    yield from _listed(view.excluded or (w("diagnosis.no_excluded"),))
+    if view.excluded_more:
+        yield from _wrapped(view.excluded_more, "  ")
     if view.unsolved:
         yield from _wrapped(view.unsolved)
     yield ""
@@ -152,13 +131,13 @@ def _listed(lines: tuple[str, ...]) -> Iterator[str]:
         yield from textwrap.wrap(line, WIDTH, initial_indent="  - ", subsequent_indent="    ")
 
 
-def _line(one: Ranked, w: Words) -> str:
+def _line(one: Ranked, w: Words, spots: Spots) -> str:
     size = ""
     if one.low is not None and one.high is not None and not one.hypothesis.parts:
         what = one.hypothesis.changes[0].what
         size = w("diagnosis.size", low=_sized(one.low, what), high=_sized(one.high, what))
     weight = f"{max(one.weight, 0.01) * 100:.0f} %"
-    return w("diagnosis.line", name=cause(one.hypothesis, w), size=size, weight=weight)
+    return w("diagnosis.line", name=cause(one.hypothesis, w, spots), size=size, weight=weight)
 
 
 def _sized(value: float, what: str) -> str:
@@ -172,33 +151,30 @@ def _every(found: Diagnosis) -> list[Hypothesis]:
     return [one.hypothesis for one in found.ranked] + [one.hypothesis for one in found.excluded]
 
 
-def _next(n: int, one: Next, told: dict[str, Hypothesis], w: Words) -> NextView:
-    state = _moment(one.moment, w)
+def _next(n: int, one: Next, told: dict[str, Hypothesis], w: Words, spots: Spots) -> NextView:
+    state = _moment(one.moment, w, spots)
     if one.point.b:
-        current = w("diagnosis.next_current", name=one.with_current) if one.with_current else ""
-        a, b = (_terminal(name, w) for name in (one.point.a, one.point.b))
+        current = w("diagnosis.next_current", name=spots.of(one.with_current)) if one.with_current else ""
+        a, b = (spots.of(name) for name in (one.point.a, one.point.b))
         what = w("diagnosis.next_volts", n=n, a=a, b=b, state=state, current=current)
     else:
-        what = w("diagnosis.next_amperes", n=n, a=_terminal(one.point.a, w), state=state)
+        what = w("diagnosis.next_amperes", n=n, a=spots.of(one.point.a), state=state)
     unit = "V" if one.point.b else "A"
     expect = tuple(
-        w("diagnosis.next_expect", name=cause(told[name], w), value=f"{amount(mean, unit)} ({chr(177)}{amount(2 * spread, unit)})")
+        w("diagnosis.next_expect", name=cause(told[name], w, spots), value=f"{amount(mean, unit)} ({chr(177)}{amount(2 * spread, unit)})")
         for name, mean, spread in one.predictions[:4]
         if name in told
     )  # fmt: skip
-    return NextView(what, expect, tuple(w(f"caution.{name}.line") for name in one.cautions))
+    cautions = tuple(w(f"caution.{name}.line") for name in one.cautions)
+    return NextView(what=what, expect=expect, cautions=cautions)
 
 
-def _moment(moment: Moment, w: Words) -> str:
+def _moment(moment: Moment, w: Words, spots: Spots) -> str:
     phase = w(f"diagnosis.phase.{moment.phase}") if moment.phase else ""
-    return w("diagnosis.state", name=moment.state) + phase
+    return w("diagnosis.state", name=spots.state(moment.state)) + phase
 
 
-def _terminal(name: str, w: Words) -> str:
-    return w("diagnosis.terminal", name=name)
-
-
-def diagnosis_data(found: Diagnosis, view: DiagnosisView, words: Words) -> dict[str, Any]:
+def diagnosis_data(found: Diagnosis, view: DiagnosisView, words: Words, spots: Spots) -> dict[str, Any]:
     """The answer for programs: SI values; ids as in the findings."""
 
     def place(moment: Moment, point: Point) -> dict[str, Any]:
@@ -211,7 +187,7 @@ def diagnosis_data(found: Diagnosis, view: DiagnosisView, words: Words) -> dict[
         "left": [
             {
                 "id": one.hypothesis.id, "cause": one.hypothesis.cause, "place": one.hypothesis.place,
-                "says": cause(one.hypothesis, words), "weight": _round(one.weight), "sigma": _round(one.off),
+                "says": cause(one.hypothesis, words, spots), "weight": _round(one.weight), "sigma": _round(one.off),
                 "low": _round(one.low), "high": _round(one.high),
             }
             for one in found.ranked
@@ -235,7 +211,7 @@ def diagnosis_data(found: Diagnosis, view: DiagnosisView, words: Words) -> dict[
             for one, shown in zip(found.next, view.next, strict=True)
         ],
         "bridges": [{"relay": b.relay, "verdict": b.verdict, "volts": _round(b.difference)} for b in found.bridges],
-        "unsolved": list(found.unsolved),
+        "unsolved": [one.id for one in found.unsolved],
         "precedence": words("diagnosis.precedence"),
     }  # fmt: skip
 

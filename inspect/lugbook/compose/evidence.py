@@ -14,6 +14,7 @@ from lugbook.model.shore import ShoreVisit
 from lugbook.model.view import BasisView, CalculationsView, EvidenceView, SideBySide
 
 QUOTED = re.compile(r"'([a-z0-9][a-z0-9./-]*)'")
+LINK = re.compile(r"^(.*)[.]link(?:-(pos|neg))?-?([0-9-]*)$")
 ENDING = re.compile(r"^(.*?)[.](feed|return|fuse|breaker|coil|pos|neg)$")
 OPEN = ("departure", "cannot be decided")
 
@@ -36,6 +37,10 @@ class Names:
         title = self._titles.get(name, name)
         if title != name:
             return title
+        link = LINK.match(name)
+        if link is not None:
+            key = f"evidence.link.{link[2] or 'series'}"
+            return self._phrases.words(key, name=self.of(link[1]), n=link[3]).rstrip()
         parts = ENDING.match(name)
         if parts is None:
             return name

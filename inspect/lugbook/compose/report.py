@@ -9,12 +9,16 @@ from lugbook.compose import record
 from lugbook.compose.changes import changes_in_short, compose_changes
 from lugbook.compose.common import Phrases
 from lugbook.compose.defects import compose_defects
+from lugbook.compose.diagnosis import compose_diagnosis
+from lugbook.compose.diagnosis_names import Spots
 from lugbook.compose.diagram import compose_diagram
 from lugbook.compose.evidence import compose_calculations
 from lugbook.compose.first import COUNTED, compose_first, compose_plan
 from lugbook.compose.pictures import Album
 from lugbook.model.assessed import Assessed
 from lugbook.model.changes import Changes
+from lugbook.model.diagnosis import Diagnosis
+from lugbook.model.diagnosis_view import DiagnosisView
 from lugbook.model.diagram import DiagramView
 from lugbook.model.job import PictureFacts
 from lugbook.model.view import CautionView, Letterhead, ReportView, SignatureView
@@ -25,9 +29,16 @@ UNDATED = "1980-01-01"
 
 
 def compose(
-    assessed: Assessed, words: Words, facts: Mapping[str, PictureFacts], changes: Changes | None = None
+    assessed: Assessed,
+    words: Words,
+    facts: Mapping[str, PictureFacts],
+    changes: Changes | None = None,
+    diagnosed: Diagnosis | None = None,
 ) -> ReportView:
-    """Settle every word, number and order. `facts` are those of the original pictures, `changes` since when."""
+    """Settle every word, number and order. `facts` are those of the original pictures, `changes` since when.
+
+    `diagnosed` is what the readings say of the charging path.
+    """
     job, report = assessed.job, assessed.job.findings.report
     phrases, album = Phrases(words), Album(words, facts, times=report.picture_times)
     if report.craft.photo is not None:
@@ -107,7 +118,16 @@ def compose(
         ),
         pictures=tuple(album.pictures),
         changes=changed,
+        diagnosis=_diagnosis(assessed, diagnosed, phrases),
     )
+
+
+def _diagnosis(assessed: Assessed, found: Diagnosis | None, phrases: Phrases) -> DiagnosisView | None:
+    """What the readings say, with names in place of ids."""
+    network = assessed.job.network
+    if network is None or found is None:
+        return None
+    return compose_diagnosis(found, phrases.words, Spots(network, assessed.job.findings, phrases))
 
 
 def _diagram(assessed: Assessed, words: Words) -> DiagramView | None:

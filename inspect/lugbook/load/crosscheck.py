@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from itertools import pairwise
 
+from lugbook.load.crosscheck_readings import check_readings
 from lugbook.load.faults import nearest
 from lugbook.load.tree import Document
 from lugbook.model.checklist import Checklist, Item
@@ -51,6 +52,7 @@ def check(
         _result(result, items, ("results", i), document)
     _heat(findings, items, document)
     _places(findings, network, document)
+    check_readings(findings, network, document)
     _disagreements(findings, items, network, document)
     _instruments(findings, document)
     _needed(findings, document)

@@ -122,7 +122,7 @@ CODES: dict[str, Code] = {
         Code(
             "P212",
             "error",
-            "A defect points at something that the installation does not have.",
+            "A defect or a reading points at something that the installation does not have.",
             "The hint names the nearest.",
         ),
         Code(

@@ -147,4 +147,4 @@ class Diagnosis:
     used: tuple[Measured, ...]
     next: tuple[Next, ...]
     bridges: tuple[Bridge, ...]
-    unsolved: tuple[str, ...]
+    unsolved: tuple[Hypothesis, ...]

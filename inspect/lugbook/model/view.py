@@ -8,6 +8,7 @@ from __future__ import annotations
 from typing import Literal
 
 from lugbook.model.changes import ChangeWord
+from lugbook.model.diagnosis_view import DiagnosisView
 from lugbook.model.diagram import DiagramView
 from lugbook.model.findings import Mark
 from lugbook.model.view_base import View
@@ -579,6 +580,8 @@ class ReportView(View):
     """Decisions about defects that this report no longer holds."""
     changes: ChangesView | None = None
     """What has changed since an earlier visit; empty on a first one."""
+    diagnosis: DiagnosisView | None = None
+    """What the readings say of the charging path; empty without readings that name their place in the installation."""
 
 
 class ComparisonView(View):

@@ -37,6 +37,7 @@ SECTIONS = (
     ("cautions", "title.cautions"),
     ("defects", "title.defects"),
     ("diagram", "diagram.title"),
+    ("diagnosis", "diagnosis.title"),
     ("readings", "title.readings"),
     ("looked", "title.looked"),
     ("unseen", "title.not_inspected"),
@@ -47,7 +48,7 @@ SECTIONS = (
     ("trail", "title.trail"),
 )
 # Sections that stand in the report only if the view has something for them.
-OPTIONAL = ("changes", "diagram", "calculations")
+OPTIONAL = ("changes", "diagram", "diagnosis", "calculations")
 ADDRESS = re.compile(r"[A-Za-z0-9._+-]+@[A-Za-z0-9-]+(?:\.[A-Za-z0-9-]+)+")
 Source = Callable[[str], str]
 

@@ -18,7 +18,7 @@ readings:
   - {id: second, quantity: voltage, value: 12.50 V, place: service battery, at: [service.pos, engine], state_id: running, time: "10:00"}
   - {id: flow, quantity: current, value: 15.0 A, place: charging cable, in: charge, state_id: running, time: "10:00"}
   - {id: none, quantity: current, value: 0.0 A, place: onward cable, in: onward, state_id: running, time: "10:00"}
-  - {id: lost, quantity: voltage, value: 12 V, place: somewhere, at: [start.pos, nowhere], state_id: running}
+  - {id: lost, quantity: voltage, value: < 12 V, place: somewhere, at: [start.pos, engine], state_id: running}
 results: []
 """
 Make = Callable[[str, str], Path]
@@ -33,11 +33,11 @@ def job(job_folder: Make) -> Path:
 def test_the_text_names_cause_readings_and_next(job: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["diagnose", str(job)]) == 0
     shown = capsys.readouterr().out
-    assert "The contact of 'relay' stays open" in shown
-    assert "reading second (service battery) would be about" in " ".join(shown.split())
+    assert "The contact of ‘relay’ stays open" in shown
+    assert "the reading ‘service battery’ would be about" in " ".join(shown.split())
     assert "Measure next" in shown
     assert "Local codes" in shown
-    assert "lost" in shown.split("Not used")[1].split("Measure next")[0]
+    assert "somewhere" in shown.split("Not used")[1].split("Measure next")[0]
     assert "relay: no. The two sides differ by 1.70 V" in " ".join(shown.split())
     assert max(len(line) for line in shown.splitlines()) <= 98
     for word in ("safe", "certified", "passes", "complies", "guaranteed", "nan", "None"):
@@ -80,7 +80,9 @@ def test_the_section_of_a_report_holds_what_the_terminal_shows(job: Path) -> Non
     from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
     from lugbook.assess.diagnosis.run import Diagnoser
+    from lugbook.compose.common import Phrases
     from lugbook.compose.diagnosis import compose_diagnosis
+    from lugbook.compose.diagnosis_names import Spots
     from lugbook.load.job import load_job
     from lugbook.words.catalogue import load_words
 
@@ -90,7 +92,8 @@ def test_the_section_of_a_report_holds_what_the_terminal_shows(job: Path) -> Non
     found = Diagnoser(loaded.network).diagnose(loaded.findings.readings)
     assert found is not None
     words = load_words()
-    view = compose_diagnosis(found, words)
+    spots = Spots(loaded.network, loaded.findings, Phrases(words))
+    view = compose_diagnosis(found, words, spots)
     templates = Path(__file__).parents[3] / "templates"
     sheet = Environment(loader=FileSystemLoader(templates), autoescape=True, undefined=StrictUndefined)
     made = sheet.from_string('{% from "diagnosis.html.j2" import diagnosis %}{{ diagnosis(d, w) }}')
@@ -100,17 +103,23 @@ def test_the_section_of_a_report_holds_what_the_terminal_shows(job: Path) -> Non
     assert page.count("<section") == page.count("</section>") == 1
 
 
-def test_every_cause_has_its_sentence() -> None:
+def test_every_cause_has_its_sentence(job: Path) -> None:
     from typing import get_args
 
+    from lugbook.compose.common import Phrases
     from lugbook.compose.diagnosis import cause
+    from lugbook.compose.diagnosis_names import Spots
+    from lugbook.load.job import load_job
     from lugbook.model.diagnosis import Cause, Hypothesis
     from lugbook.words.catalogue import load_words
 
-    words = load_words()
+    words, loaded = load_words(), load_job(job)[0]
+    assert loaded is not None
+    assert loaded.network is not None
+    spots = Spots(loaded.network, loaded.findings, Phrases(words))
     one = Hypothesis("x", "joint", "cable", 1.0, end="from")
     for name in get_args(Cause):
         parts = (one, one) if name == "two" else ()
-        shown = cause(Hypothesis("x", name, "cable", 1.0, end="to", parts=parts), words)
+        shown = cause(Hypothesis("x", name, "cable", 1.0, end="to", parts=parts), words, spots)
         assert "{" not in shown
         assert "cable" in shown or name == "none"

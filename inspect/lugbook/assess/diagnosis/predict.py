@@ -57,10 +57,10 @@ class Component:
 
 @dataclass
 class Predictor:
-    """Solves on demand and keeps what it solved; `unsolved` names the hypotheses for which it found nothing."""
+    """Solves on demand and keeps what it solved; `unsolved` are the hypotheses for which it found nothing."""
 
     bench: Bench
-    unsolved: set[str] = field(default_factory=set)
+    unsolved: dict[str, Hypothesis] = field(default_factory=dict)
     _kept: dict[tuple[str, Moment, int, int], Component | None] = field(default_factory=dict)
 
     def component(
@@ -71,7 +71,7 @@ class Predictor:
         if key not in self._kept:
             self._kept[key] = self._solved(h, moment, tile, regime)
             if self._kept[key] is None:
-                self.unsolved.add(h.id)
+                self.unsolved[h.id] = h
         return self._kept[key]
 
     def state(self, moment: Moment) -> State:

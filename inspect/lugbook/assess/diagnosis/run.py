@@ -96,5 +96,5 @@ class Diagnoser:
                 taken.used,
                 [r.hypothesis.place for r in ranked[:5] if r.hypothesis.cause in OPENS],
             ),
-            unsolved=tuple(sorted(self.predictor.unsolved)),
+            unsolved=tuple(h for _, h in sorted(self.predictor.unsolved.items())),
         )
