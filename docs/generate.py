@@ -100,7 +100,7 @@ def _source(job: Path, line: str) -> str:
     """The line of the input that a problem names, as a block; nothing if it names none."""
     file, _, rest = line.removeprefix("job/").partition(":")
     number = rest.partition(":")[0]
-    if not number.isdigit():
+    if not number.isdigit() or not (job / file).is_file():
         return ""
     lines = (job / file).read_bytes().decode("utf-8", "backslashreplace").splitlines()
     shown = "".join(

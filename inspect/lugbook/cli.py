@@ -124,6 +124,16 @@ COMMANDS = {
         "begin a return visit: a new job that carries what is still open, with its ids, history and pictures",
         "lugbook revisit plover plover-return",
     ),
+    "unpack": (
+        "unpack",
+        "make a job of what the capture page exported, or put a later export into it",
+        "lugbook unpack visit.zip plover\nlugbook unpack visit-2.zip plover --theirs",
+    ),
+    "pack": (
+        "pack",
+        "pack a job, or a return visit to it, for the capture page",
+        "lugbook pack plover -o plover.zip\nlugbook pack plover --return plover-return -o plover-return.zip",
+    ),
     "key": (
         "key",
         "make a key to sign with",

@@ -23,7 +23,7 @@ from lugbook.marks import draw_marks
 from lugbook.model.findings import Box, Mark
 from lugbook.picture_bytes import Contents, Kind, PictureFault, orientation, take_apart, taken
 
-__all__ = ["Examined", "PictureFault", "Prepared", "capture_time", "examine", "prepare"]
+__all__ = ["Examined", "PictureFault", "Prepared", "capture_time", "examine", "kind_of", "prepare"]
 
 FILE_LIMIT = 40_000_000
 SIDE_LIMIT = 20_000
@@ -108,6 +108,12 @@ def prepare(
             image = draw_marks(image, marks, data_file("templates", FONT))
         data, media_type = _encoded(image, contents.kind, quality, sharp_colour=bool(marks))
         return Prepared(data, media_type, *image.size)
+
+
+def kind_of(path: Path) -> Kind:
+    """What kind of picture a file is, by its bytes and without decoding it; a PictureFault if it is none."""
+    with _as_faults(path):
+        return take_apart(_read(path)).kind
 
 
 def capture_time(path: Path) -> datetime | None:

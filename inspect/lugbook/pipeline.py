@@ -25,10 +25,14 @@ from lugbook.compose.skeleton import skeleton
 from lugbook.errors import InputRefusedError, OutputError, UsageError
 from lugbook.load.bases import load_bases
 from lugbook.load.checklists import load_checklists, shipped
+from lugbook.load.export import read_export
+from lugbook.load.export_names import folded, is_expected, name_fault
 from lugbook.load.faults import build
 from lugbook.load.files import read_document
 from lugbook.load.ids import with_ids
 from lugbook.load.job import FINDINGS, load_job
+from lugbook.load.merge import merge
+from lugbook.load.merge_ids import colliding, pictures_named, renamed
 from lugbook.load.pictures import PHOTOS
 from lugbook.load.tree import Document, parse
 from lugbook.model.assessed import Assessed
@@ -36,6 +40,7 @@ from lugbook.model.changes import Changes
 from lugbook.model.checklist import Checklist
 from lugbook.model.decided import Decided
 from lugbook.model.diagnosis import Diagnosis
+from lugbook.model.export import Choose, Export, Merged
 from lugbook.model.findings import Box, Findings
 from lugbook.model.job import Job, PictureFacts
 from lugbook.model.notice import NoticeFile
@@ -382,3 +387,96 @@ def diagnosed(job: Job) -> Diagnosis | None:
     """What the readings say of the charging path; None if none of them names its place in the installation."""
     readings = [one for one in job.findings.readings if one.state_id and (one.at or one.in_)]
     return Diagnoser(job.network).diagnose(readings) if job.network is not None and readings else None
+
+
+def opened_export(archive: Path, into: Path, progress: Progress) -> Export:
+    """An export of the capture page, checked and laid out in the empty folder `into`. Raises InputRefusedError."""
+    progress.step("checking the export")
+    try:
+        export, problems = read_export(archive, into)
+    finally:
+        progress.done()
+    faults = list(problems)
+    if export is not None:
+        from lugbook.photos import PictureFault, kind_of
+
+        for path in export.photos:
+            try:
+                kind_of(into / path)
+            except PictureFault as fault:
+                # Any other fault of a picture is left to 'check': the phone has nothing better to give.
+                if fault.code == "P304":
+                    faults.append(Problem(path, 0, 0, "", fault.code, "error", fault.message, fault.hint))
+    if export is None or faults:
+        inside = [
+            replace(p, file=f"{archive.as_posix()}/{p.file}" if p.file else archive.as_posix())
+            for p in faults
+        ]
+        raise InputRefusedError(tuple(inside))
+    return export
+
+
+def known_electrician(folder: Path) -> str | None:
+    """The inspector's name, as far as the findings can be read."""
+    document = read_document(folder / FINDINGS, FINDINGS)
+    data = document.plain() if document.root is not None else None
+    for key in ("report", "electrician", "name"):
+        data = data.get(key) if isinstance(data, dict) else None
+    return str(data) if isinstance(data, str) and data.strip() else None
+
+
+def merged_findings(base: str, ours: str, theirs: str, choose: Choose) -> Merged:
+    """Two versions of the findings put together, the defects of ours with ids. Raises InputRefusedError."""
+    document = parse(ours, FINDINGS)
+    if document.root is None or document.errors:
+        raise InputRefusedError(tuple(document.problems))
+    try:
+        merged = merge(base, with_ids(document)[0], theirs, choose)
+        return replace(merged, text=with_ids(parse(merged.text, FINDINGS))[0])
+    except ValueError as error:
+        raise OutputError(str(error)) from error
+
+
+def other_ids(base: str, ours: str, theirs: str) -> dict[str, str]:
+    """Ids that both sides gave to different defects -> those that theirs get."""
+    return colliding(base, ours, theirs)
+
+
+def with_other_names(text: str, defects: Mapping[str, str], photos: Mapping[str, str]) -> str:
+    """Findings with other ids of defects and names of pictures."""
+    return renamed(text, defects, photos)
+
+
+def pictures_of(text: str) -> frozenset[str]:
+    """The names of the pictures that findings speak of."""
+    return pictures_named(text)
+
+
+def folded_name(name: str) -> str:
+    """What a name comes down to on a disk that knows neither capitals nor how accents are coded."""
+    return folded(name)
+
+
+def raw_findings(folder: Path) -> Any:
+    """The findings as plain data, every scalar as the text that was written. Raises InputRefusedError."""
+    document = read_document(folder / FINDINGS, FINDINGS)
+    data = document.plain() if document.root is not None else None
+    faults = tuple(p for p in document.problems if p.severity == "error")
+    if faults or data is None:
+        raise InputRefusedError(tuple(replace(p, file=(folder / p.file).as_posix()) for p in faults))
+    return data
+
+
+def lists_of(folder: Path) -> tuple[tuple[str, str], ...]:
+    """Name and edition of the checklists of a job, as far as they can be read."""
+    document = read_document(folder / FINDINGS, FINDINGS)
+    data = document.plain() if document.root is not None else {}
+    report = data.get("report") if isinstance(data, dict) else None
+    names = report.get("checklists") if isinstance(report, dict) else None
+    checklist = load_checklists(tuple(map(str, names or ())), folder, Document(FINDINGS, ""))
+    return tuple(zip(checklist.ids, checklist.editions, strict=False))
+
+
+def is_picture(path: str) -> bool:
+    """Whether a path of a job is that of a picture with a name that every disk can hold."""
+    return path.startswith("photos/") and is_expected(path) and not name_fault(path)

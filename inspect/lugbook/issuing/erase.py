@@ -15,8 +15,17 @@ from lugbook.pipeline import check_job, readable
 from lugbook.progress import Progress
 from lugbook.trail.canonical import TrailError, file_digest
 from lugbook.trail.chain import TRAIL
+from lugbook.trail.check_job import EXPORTS
 from lugbook.trail.clock import recorded_now
-from lugbook.trail.entries import EraseBody, FileSum, IssueEntry, NoticeEntry, persons
+from lugbook.trail.entries import (
+    CaptureEntry,
+    EraseBody,
+    FileSum,
+    IssueEntry,
+    NoticeEntry,
+    StartEntry,
+    persons,
+)
 from lugbook.trail.erased import copy_name
 from lugbook.trail.events import recorder
 from lugbook.trail.keys import Signer
@@ -154,6 +163,8 @@ def _holding(recording: Recording, texts: tuple[str, ...]) -> list[FileSum]:
             ]
         elif isinstance(entry, NoticeEntry):
             files = list(entry.body.outputs)
+        elif isinstance(entry, StartEntry | CaptureEntry):
+            files = [file for file in entry.body.captured if file.path.startswith(EXPORTS)]
         else:
             continue
         there = [file for file in files if (recording.folder / file.path).is_file()]

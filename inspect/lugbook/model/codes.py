@@ -172,6 +172,61 @@ CODES: dict[str, Code] = {
         ),
         Code("P501", "note", "Items without an answer.", "They count as open until the report is issued."),
         Code("P502", "note", "A field that a finished report needs is empty.", "Fill it in before issuing."),
+        Code(
+            "P701",
+            "error",
+            "An archive that cannot be read, or is cut short.",
+            "Copy it from the phone again, or export again.",
+        ),
+        Code(
+            "P702",
+            "error",
+            "A name in an archive that leads out of the job, or that not every disk can hold.",
+            "Export again; the capture page gives no such names.",
+        ),
+        Code(
+            "P703",
+            "error",
+            "An entry of an archive that is a link, a device or encrypted.",
+            "Export again, without a password.",
+        ),
+        Code(
+            "P704",
+            "error",
+            "An archive that holds or unpacks to too much.",
+            "The message says which limit.",
+        ),
+        Code("P705", "error", "Two names in an archive that would be one file.", "Rename one."),
+        Code(
+            "P706",
+            "error",
+            "An archive without the facts of the capture page, or of another format.",
+            "Export again from the page; a newer page needs a newer program.",
+        ),
+        Code(
+            "P707",
+            "error",
+            "A file of an export that is missing, not listed, or no file of a job.",
+            "Export again; add pictures of your own after unpacking.",
+        ),
+        Code(
+            "P708",
+            "error",
+            "A file of an export whose length or SHA-256 sum is not the one listed.",
+            "It was changed or damaged on the way. Export again.",
+        ),
+        Code(
+            "P709",
+            "error",
+            "An export of another visit, or one that is not newer than the last that was unpacked.",
+            "Unpack it into a folder of its own.",
+        ),
+        Code(
+            "P710",
+            "error",
+            "A value that was changed both in the job and on the phone.",
+            "Run it in a terminal to be asked, or say '--ours' or '--theirs'.",
+        ),
         *INSTALLATION_CODES,
     )
 }

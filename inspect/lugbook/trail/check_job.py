@@ -9,6 +9,7 @@ from lugbook.trail.chain import HEAD, TRAIL, Chain, Link, parse_chain
 from lugbook.trail.check_revision import check_notice, check_revision
 from lugbook.trail.check_signature import Signatures
 from lugbook.trail.entries import (
+    CaptureEntry,
     EraseEntry,
     FileSum,
     ImportEntry,
@@ -28,6 +29,7 @@ from lugbook.trail.token import TokenError, read_token
 
 GOVERNED = ("issued", "notices", SIGNATURES, EVIDENCE, TOKENS)
 WORKING = ("findings.yaml", "photos")
+EXPORTS = ".capture/"
 
 
 @dataclass(slots=True)
@@ -219,8 +221,9 @@ def _working(folder: Folder, chain: Chain) -> tuple[list[Difference], list[str]]
     """The files that are worked on: findings may go on changing, but a picture that was issued never does."""
     captured: dict[str, str] = {}
     issued: dict[str, str] = {}
+    erased = {f.path for e in chain.entries if isinstance(e, EraseEntry) for f in e.body.files}
     for entry in chain.entries:
-        if isinstance(entry, StartEntry):
+        if isinstance(entry, StartEntry | CaptureEntry):
             captured |= {file.path: file.sha256 for file in entry.body.captured}
         elif isinstance(entry, IssueEntry):
             try:
@@ -234,7 +237,13 @@ def _working(folder: Folder, chain: Chain) -> tuple[list[Difference], list[str]]
         if difference is None:
             continue
         picture = path.startswith("photos/")
-        if picture and (difference.what == "altered" or path in issued):
+        if path.startswith(EXPORTS):
+            if difference.what == "altered" or path not in erased:
+                message = (
+                    "the export as it came from the phone is not the one that was recorded, or not there"
+                )
+                found.append(Difference(difference.what, path, message))
+        elif picture and (difference.what == "altered" or path in issued):
             message = "the original picture is not the one that was recorded, or not there"
             found.append(Difference(difference.what, path, message))
         else:

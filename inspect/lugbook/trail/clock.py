@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import secrets
 import time
+import uuid
 from datetime import UTC, datetime
 
 
@@ -18,3 +19,8 @@ def recorded_now() -> str:
 def new_salt() -> str:
     """32 random bytes in hexadecimal, so that nobody can guess a name and compare its sum."""
     return secrets.token_hex(32)
+
+
+def new_visit() -> str:
+    """An id for a visit that was not begun on a phone: a random UUID (RFC 9562, version 4)."""
+    return str(uuid.uuid4())

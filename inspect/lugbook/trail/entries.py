@@ -13,7 +13,7 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstra
 
 from lugbook.model.decided import DecisionWord, Role, Safety
 
-Kind = Literal["start", "issue", "notice", "delivery", "receipt", "decision", "erase", "import"]
+Kind = Literal["start", "capture", "issue", "notice", "delivery", "receipt", "decision", "erase", "import"]
 
 Sum = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")]
 PersonId = Annotated[str, StringConstraints(pattern=r"^p[1-9][0-9]{0,5}$")]
@@ -79,6 +79,20 @@ class StartBody(Record):
     clock_offset: str | None = None
     """How far the clock of phone or camera was off, as told."""
     carries: Carried | None = None
+
+
+class CaptureBody(Record):
+    """A later export of the capture page was put together with the job."""
+
+    program: str
+    visit: str
+    """The visit's id."""
+    export: int = Field(ge=0)
+    """Which export of it."""
+    captured: tuple[FileSum, ...]
+    """The export as it came, and the pictures that were new."""
+    clock_offset: str | None = None
+    """What was known of the phone's clock."""
 
 
 class Supersedes(Record):
@@ -199,6 +213,11 @@ class StartEntry(EntryBase):
     body: StartBody
 
 
+class CaptureEntry(EntryBase):
+    kind: Literal["capture"] = "capture"
+    body: CaptureBody
+
+
 class IssueEntry(EntryBase):
     kind: Literal["issue"] = "issue"
     body: IssueBody
@@ -236,6 +255,7 @@ class ImportEntry(EntryBase):
 
 Entry = (
     StartEntry
+    | CaptureEntry
     | IssueEntry
     | NoticeEntry
     | DeliveryEntry
@@ -244,10 +264,21 @@ Entry = (
     | EraseEntry
     | ImportEntry
 )
-Body = StartBody | IssueBody | NoticeBody | DeliveryBody | ReceiptBody | DecisionBody | EraseBody | ImportBody
+Body = (
+    StartBody
+    | CaptureBody
+    | IssueBody
+    | NoticeBody
+    | DeliveryBody
+    | ReceiptBody
+    | DecisionBody
+    | EraseBody
+    | ImportBody
+)
 ENTRY: TypeAdapter[Entry] = TypeAdapter(Annotated[Entry, Field(discriminator="kind")])
 KINDS: dict[type[Record], Kind] = {
     StartBody: "start",
+    CaptureBody: "capture",
     IssueBody: "issue",
     NoticeBody: "notice",
     DeliveryBody: "delivery",

@@ -32,7 +32,7 @@ from lugbook.trail.recording import TOKENS, Recording
 from lugbook.trail.store import read_people, read_trail
 from lugbook.trail.token import Token, TokenError, read_token
 
-FINDINGS, PHOTOS = "findings.yaml", "photos"
+FINDINGS, PHOTOS, CAPTURED = "findings.yaml", "photos", ".capture"
 MAX_EVIDENCE = 50_000_000
 
 
@@ -53,7 +53,7 @@ def begin(
         return
     folder = recording.folder
     photos = folder / PHOTOS
-    paths = [folder / FINDINGS, *(sorted(photos.rglob("*")) if photos.is_dir() else ())]
+    paths = [folder / FINDINGS, *sorted(photos.rglob("*")), *sorted((folder / CAPTURED).rglob("*"))]
     captured = tuple(
         FileSum(path=path.relative_to(folder).as_posix(), sha256=file_digest(path))
         for path in paths
