@@ -307,7 +307,7 @@ def unordered(tree: Any) -> Any:
     return tree
 
 
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=70, deadline=None)
 @given(three())
 def test_laws(texts: tuple[str, str, str]) -> None:
     base, ours, theirs = texts
@@ -325,7 +325,7 @@ def test_laws(texts: tuple[str, str, str]) -> None:
     assert again.text == one.text
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(three())
 def test_comments_of_entries_that_stay_are_kept(texts: tuple[str, str, str]) -> None:
     base, ours, theirs = texts
