@@ -11,10 +11,12 @@ import tempfile
 import time
 from pathlib import Path
 
+sys.path.insert(0, str(Path(__file__).parents[1]))
 sys.path.insert(0, str(Path(__file__).parents[1] / "trail"))
 
 from faults import kill_often
 from tampering import check_single_bytes, check_whole_files
+from test_unpack import kill_unpacking
 from trail_jobs import Story, full_story, make_key
 
 SEED = 882
@@ -39,6 +41,13 @@ def soak(changes: int, kills: int) -> int:
         print(
             f"{kills} kills: as before {outcomes['before']}, as after {outcomes['after']}, {time.monotonic() - began:.0f} s"
         )
+        for new in (True, False):
+            (folder / f"unpack-{new}").mkdir()
+            outcomes = kill_unpacking(folder / f"unpack-{new}", kills // 5, SEED, new=new)
+            what = "a new job" if new else "a later export"
+            print(
+                f"{kills // 5} kills of unpack, {what}: {outcomes['before']} before, {outcomes['after']} after"
+            )
     for line in [*missed, *whole]:
         print(line)
     return 1 if missed or whole else 0

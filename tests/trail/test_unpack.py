@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import random
 import shutil
 import zipfile
 from pathlib import Path
@@ -10,6 +11,7 @@ from unittest import mock
 
 import pytest
 from exports import FINDINGS, OTHER_VISIT, VISIT, facts, files, missing, picture, write_export
+from faults import killed, quick_pages
 from trail_jobs import Ran, files_of, lugbook
 
 from lugbook.trail.entries import CaptureEntry, StartEntry
@@ -42,6 +44,47 @@ def edit(job: Path, old: str, new: str) -> None:
 
 def text_of(job: Path) -> str:
     return (job / "findings.yaml").read_text(encoding="utf-8")
+
+
+def kill_unpacking(place: Path, count: int, seed: int, *, new: bool) -> dict[str, int]:
+    """Kill `unpack` at `count` seeded points. Afterwards all is as before or as after, and the same command works."""
+    first = write_export(place / "first.zip", files())
+    second = write_export(
+        place / "second.zip", {**files(SECOND), "photos/two.jpg": picture("#555555")}, export=2
+    )
+    outcomes = {"before": 0, "after": 0}
+    chance = random.Random(seed)
+    work = place / "work"
+
+    def set_up() -> tuple[str | Path, ...]:
+        shutil.rmtree(work, ignore_errors=True)
+        work.mkdir()
+        if not new:
+            assert lugbook("unpack", first, work / "plover", "-q").code == 0
+        return ("unpack", first if new else second, work / "plover", "-q")
+
+    total = killed(set_up(), work, 0, seed)
+    assert total > 20, total
+    for _ in range(count):
+        words = set_up()
+        before = files_of(work / "plover") if not new else {}
+        killed(words, work, chance.randrange(1, total + 1), seed)
+        job = work / "plover"
+        if new:
+            outcomes["after" if job.exists() else "before"] += 1
+            assert not job.exists() or lugbook("verify", job).code == 0
+        else:
+            grown = (job / "trail.jsonl").read_bytes() != before["trail.jsonl"]
+            outcomes["after" if grown else "before"] += 1
+            assert lugbook("verify", job).code == 0
+            assert grown or text_of(job) == FINDINGS
+        assert lugbook(*words).code == 0
+        assert text_of(job) == (FINDINGS if new else SECOND)
+        assert lugbook("verify", job).code == 0
+        assert [
+            p.name for p in (*work.iterdir(), *job.iterdir()) if "unpacking" in p.name or p.name == ".pending"
+        ] == []
+    return outcomes
 
 
 def test_a_new_job_holds_what_came_and_starts_its_trail(job: Path) -> None:
@@ -275,7 +318,8 @@ def test_findings_that_are_no_yaml_any_more_stop_it(job: Path) -> None:
 
 
 def test_what_was_issued_never_changes(job: Path) -> None:
-    assert lugbook("issue", job, "--draft").code == 0
+    with quick_pages():
+        assert lugbook("issue", job, "--draft").code == 0
     issued = files_of(job / "issued")
     assert len(issued) > 5
     assert again(job, {**files(SECOND), "photos/two.jpg": picture("#222222")}).code == 0
@@ -315,6 +359,12 @@ def test_killed_in_between_it_is_as_before_or_as_after(job: Path) -> None:
     assert text_of(job) == SECOND
     assert len(files_of(job)) == len(before) + 3
     assert lugbook("verify", job).code == 0
+
+
+@pytest.mark.parametrize("new", [True, False], ids=["a new job", "a later export"])
+def test_killed_at_some_point(new: bool, tmp_path: Path) -> None:
+    outcomes = kill_unpacking(tmp_path, 4, 11, new=new)
+    assert sum(outcomes.values()) == 4
 
 
 # --- back into the page ----------------------------------------------------------------------------------------------

@@ -88,7 +88,10 @@ def _waiting(job: Path, *, beside: bool) -> Iterator[Path]:
     try:
         if beside:
             parent.mkdir(parents=True, exist_ok=True)
-        waiting = Path(tempfile.mkdtemp(prefix=f".{job.name}-unpacking-", dir=parent))
+        prefix = f".{job.name}-unpacking-"
+        for left in parent.glob(f"{prefix}*"):  # what a run that was killed left behind
+            shutil.rmtree(left, ignore_errors=True)
+        waiting = Path(tempfile.mkdtemp(prefix=prefix, dir=parent))
     except OSError as error:
         raise OutputError(f"cannot write into {parent}: {error.strerror}; nothing was made") from error
     try:
