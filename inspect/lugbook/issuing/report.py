@@ -210,6 +210,8 @@ def sources(job: Job) -> Iterator[tuple[str, Path]]:
         own = name.endswith(".yaml")
         inside = Path(name).as_posix() if own else f"checklists/bases/{name}.yaml"
         yield inside, folder / name if own else lists / "bases" / f"{name}.yaml"
+    if job.findings.rates is not None:
+        yield Path(job.findings.rates).as_posix(), folder / job.findings.rates
     business = next(
         (p / BUSINESS for p in (folder, folder.resolve().parent) if (p / BUSINESS).is_file()), None
     )

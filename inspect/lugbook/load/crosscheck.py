@@ -57,6 +57,7 @@ def check(
     _instruments(findings, document)
     _needed(findings, document)
     _carried(findings, document)
+    _remedy(findings, document)
     return _unanswered(findings, checklist, document)
 
 
@@ -298,6 +299,26 @@ def _carried(findings: Findings, document: Document) -> None:
         elif defect.seen == NOT_LOOKED:
             message = f"{defect.id} has an answer, but 'seen' does not say what was seen today"
             document.report((*where, "seen"), "P501", message, severity="note")
+
+
+def _remedy(findings: Findings, document: Document) -> None:
+    """Proposals with ids of their own, that answer defects of this file, and are accepted by somebody on a day."""
+    _unique(((("remedy", i, "id"), one.id) for i, one in enumerate(findings.remedy)), "proposal", "P203", document)
+    known = {defect.id for _, defect, _ in defects_of(findings) if defect.id}
+    day = findings.report.visit.date
+    for i, one in enumerate(findings.remedy):
+        for n, key in enumerate(one.answers):
+            if key not in known and not key.startswith("c-"):
+                hint = nearest(key, known)
+                document.report(("remedy", i, "answers", n), "P208", f"there is no defect '{key}'", hint)
+        if (one.accepted_by is None) != (one.on is None):
+            there, lacks = ("on", "accepted_by") if one.accepted_by is None else ("accepted_by", "on")
+            message = f"the proposal '{one.id}' has '{there}', but not '{lacks}'"
+            hint = "write the name of its designer and the day; or neither, then it is a suggestion"
+            document.report(("remedy", i, there), "P641", message, hint)
+        if one.on is not None and day is not None and one.on < day:
+            message = f"the proposal '{one.id}' is accepted ({one.on}) before the inspection ({day})"
+            document.report(("remedy", i, "on"), "P209", message)
 
 
 def _unanswered(findings: Findings, checklist: Checklist, document: Document) -> tuple[str, ...]:

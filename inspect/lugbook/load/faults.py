@@ -12,9 +12,6 @@ from pydantic_core import ErrorDetails
 from lugbook.load.tree import Document
 from lugbook.model.problem import Path
 
-LATER = {"remedy", "rates"}
-
-
 CROWD = 500
 # Words that people write -> the word of the vocabulary that they mean.
 SAID = {
@@ -101,10 +98,6 @@ def _path(loc: tuple[int | str, ...]) -> Path:
 
 def _unknown_key(path: Path, model: type[BaseModel], document: Document, *, empty: bool) -> None:
     key = str(path[-1])
-    if len(path) == 1 and key in LATER:
-        message, hint = f"the key '{key}' is not read by this version", "delete it for now"
-        document.report(path, "P106", message, hint, on_key=True)
-        return
     known = sorted(_fields_at(path[:-1], model))
     hint = nearest(key, known) or (f"known here: {', '.join(known)}" if known else "")
     if empty and " " in key:  # {place: Live to earth, mains side}

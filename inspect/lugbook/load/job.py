@@ -12,6 +12,8 @@ from lugbook.load.faults import build
 from lugbook.load.files import path_inside, read_document
 from lugbook.load.installation import load_installation
 from lugbook.load.pictures import PHOTOS, find_pictures
+from lugbook.load.rates import load_rates
+from lugbook.load.remedy import load_remedy
 from lugbook.load.tree import Document, TooManyError
 from lugbook.model.basis import Basis
 from lugbook.model.business import BusinessFile
@@ -35,6 +37,9 @@ def load_job(folder: Path) -> tuple[Job | None, tuple[Problem, ...]]:
         checklist = load_checklists(findings.report.checklists, folder, document)
         pictures, unused = find_pictures(findings, folder, document)
         network, bases = _installation(findings, folder, document)
+        accepted, suggested = load_remedy(findings, document, network)
+        rates, rate_problems = load_rates(findings.rates, folder, document)
+        extra += rate_problems
         unanswered = crosscheck.check(findings, checklist, network, document)
     except TooManyError:
         return None, _sorted([*document.problems, *extra])
@@ -57,6 +62,9 @@ def load_job(folder: Path) -> tuple[Job | None, tuple[Problem, ...]]:
         network,
         bases,
         others,
+        accepted,
+        suggested,
+        rates,
     )
     return job, problems
 
@@ -78,6 +86,8 @@ def _digests(folder: Path, findings: Findings, pictures: dict[str, Path]) -> tup
     files += [(path.name, path) for path in checklist_files(findings.report.checklists, folder)]
     if findings.installation is not None:
         files += [(f"bases/{path.name}", path) for path in basis_files(findings.installation.bases, folder)]
+    if findings.rates is not None:
+        files.append((findings.rates, folder / findings.rates))
     files += [(f"{PHOTOS}/{name}", path) for name, path in sorted(pictures.items()) if path.is_file()]
     return tuple((name, hashlib.sha256(path.read_bytes()).hexdigest()) for name, path in files)
 

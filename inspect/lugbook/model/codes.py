@@ -29,7 +29,6 @@ CODES: dict[str, Code] = {
             "See the example in docs/findings.md.",
         ),
         Code("P105", "error", "A word that is not among those allowed here.", "The message lists them."),
-        Code("P106", "error", "A key of a later version of the program.", "Delete it for now."),
         Code("P107", "error", "A required value is empty.", "Fill it in."),
         Code(
             "P108",

@@ -9,6 +9,7 @@ from pydantic import BeforeValidator, ConfigDict, ValidationInfo, WithJsonSchema
 from lugbook.model.decided import DecisionWord, Role
 from lugbook.model.installation import Installation
 from lugbook.model.quantity import Kind, Quantity
+from lugbook.model.remedy import Proposal
 from lugbook.model.scalars import (
     Clock,
     Count,
@@ -641,3 +642,7 @@ class Findings(Frozen):
     """What is there: batteries, conductors, devices, loads. The more is entered, the more is computed."""
     disagree: tuple[Disagreement, ...] = ()
     """Computed departures that the inspector takes for none, with the reason. Both are printed."""
+    remedy: tuple[Proposal, ...] = ()
+    """What is proposed. Without a named designer it is a suggestion, and enters neither parts list nor estimate."""
+    rates: Line | None = None
+    """A file with your own prices inside the job's folder, such as rates.yaml. It is attached to nothing."""

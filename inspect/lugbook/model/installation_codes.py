@@ -99,4 +99,22 @@ INSTALLATION_CODES: tuple[Code, ...] = (
         "Look for a slip of the pen.",
     ),
     Code("P634", "error", "A basis was in force to a day before it began.", "Correct the dates."),
+    Code(
+        "P640",
+        "error",
+        "A proposal changes or removes what the installation does not have.",
+        "Name an element by its id, under the list in which it stands.",
+    ),
+    Code(
+        "P641",
+        "error",
+        "A proposal is accepted by nobody, or on no day.",
+        "Write both 'accepted_by' and 'on', or neither.",
+    ),
+    Code(
+        "P642",
+        "error",
+        "Two proposals change the same key of one element.",
+        "Put both into one proposal.",
+    ),
 )

@@ -10,7 +10,17 @@ from pathlib import Path
 from lugbook.model.basis import Basis
 from lugbook.model.checklist import Checklist, Item
 from lugbook.model.findings import DefectBase, Findings, Photo
+from lugbook.model.installation import Installation
 from lugbook.model.network import Network
+from lugbook.model.rates import RatesFile
+
+
+@dataclass(frozen=True, slots=True)
+class Proposed:
+    """The installation as it would be: as written, and expanded."""
+
+    written: Installation
+    network: Network
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,6 +29,8 @@ class Job:
 
     `network` is the installation expanded, None if none was entered; `bases` are what it is judged against.
     `others` are the shipped items by id, for what is computed and not in the job's lists; empty without an installation.
+    `accepted` is the installation with the proposals that somebody accepted, `suggested` with all of them; None if there
+    are none. `rates` are the user's own prices.
     `digests` are the SHA-256 sums of what the report is made from: findings, lists and original pictures.
     """
 
@@ -34,6 +46,9 @@ class Job:
     network: Network | None = None
     bases: tuple[Basis, ...] = ()
     others: Mapping[str, Item] = field(default_factory=dict)
+    accepted: Proposed | None = None
+    suggested: Proposed | None = None
+    rates: RatesFile | None = None
 
 
 @dataclass(frozen=True, slots=True)

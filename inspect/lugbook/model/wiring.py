@@ -193,6 +193,8 @@ class Device(Frozen):
     """Share of its rating that the maker allows without a break, such as 100 %."""
     holder: Line | None = None
     """The holder, and what stands on it."""
+    stud: Stud | None = None
+    """Stud of its holder, where it stands in a conductor: its two lugs are made for it."""
 
     @model_validator(mode="after")
     def _has_rating(self) -> Self:
@@ -248,6 +250,8 @@ class Run(Frozen):
     """How many current-carrying conductors lie together, this one included."""
     enclosed: Enclosure | None = None
     """Sheath, conduit, panel or trunking over its whole length; or none."""
+    colour: Line | None = None
+    """Colour of the insulation. In a parts list: red, black for the return and green-yellow for bonding if left out."""
 
     @model_validator(mode="after")
     def _one_size(self) -> Self:
