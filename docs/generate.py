@@ -21,6 +21,7 @@ from lugbook.model.checklist import ChecklistFile, Group
 from lugbook.model.codes import CODES, Code
 from lugbook.model.findings import Findings
 from lugbook.model.quantity import EXAMPLES
+from lugbook.model.rates import RatesFile
 from lugbook.model.scalars import CLOCK, DAY, DEFECT_ID, EXTENT_PATTERN, IDENT, quantity_pattern
 from lugbook.model.schema import output_schema, schema, schema_json
 from lugbook.model.view import ReportView
@@ -39,6 +40,7 @@ def pages() -> dict[Path, bytes]:
         "group": Group,
         "basis": BasisFile,
         "business": BusinessFile,
+        "rates": RatesFile,
     }
     made = {DOCS / "schema" / f"{name}.schema.json": schema_json(model) for name, model in inputs.items()}
     made[DOCS / "schema" / "report.schema.json"] = output_schema(ReportView)
@@ -194,6 +196,8 @@ def key_tables() -> str:
     for name in waiting:  # grows while it is walked: each group is met before those inside it
         for key, value in _part(made, name).get("properties", {}).items():
             for inner, suffix in _references(value):
+                if inner.endswith("Change"):  # the same keys as in the installation
+                    continue
                 first = inner not in places
                 prefix = "" if not name else f"{places[name][0]}."
                 places.setdefault(inner, []).append(f"{prefix}{key}{suffix}")

@@ -24,12 +24,13 @@ from lugbook.pipeline import shipped_lists
 
 DOCS = Path(__file__).parents[1] / "docs" / "schema"
 CASES = Path(__file__).parent / "cases"
-NAMES = ("findings", "checklist", "group", "basis", "business", "report")
+NAMES = ("findings", "checklist", "group", "basis", "business", "rates", "report")
 SKETCHES = {
     "findings.yaml": "findings",
     "business.yaml": "business",
     "own-list.yaml": "checklist",
     "own-basis.yaml": "basis",
+    "rates.yaml": "rates",
 }
 
 

@@ -303,7 +303,9 @@ def _carried(findings: Findings, document: Document) -> None:
 
 def _remedy(findings: Findings, document: Document) -> None:
     """Proposals with ids of their own, that answer defects of this file, and are accepted by somebody on a day."""
-    _unique(((("remedy", i, "id"), one.id) for i, one in enumerate(findings.remedy)), "proposal", "P203", document)
+    _unique(
+        ((("remedy", i, "id"), one.id) for i, one in enumerate(findings.remedy)), "proposal", "P203", document
+    )
     known = {defect.id for _, defect, _ in defects_of(findings) if defect.id}
     day = findings.report.visit.date
     for i, one in enumerate(findings.remedy):

@@ -15,9 +15,7 @@ from lugbook.model.rates import RatesFile
 from lugbook.model.wiring import DeviceClass
 
 
-def load_rates(
-    name: str | None, folder: Path, findings: Document
-) -> tuple[RatesFile | None, list[Problem]]:
+def load_rates(name: str | None, folder: Path, findings: Document) -> tuple[RatesFile | None, list[Problem]]:
     """The prices and what is wrong with their file; what is wrong with its name stands in the findings."""
     if name is None:
         return None, []
@@ -40,13 +38,22 @@ def _check(rates: RatesFile, document: Document) -> None:
     known = sorted(list_currencies())
     if rates.currency not in known:
         document.report(
-            ("currency",), "P105", f"'{rates.currency}' is no currency known here", nearest(rates.currency, known)
+            ("currency",),
+            "P105",
+            f"'{rates.currency}' is no currency known here",
+            nearest(rates.currency, known),
         )
     classes = get_args(DeviceClass)
     for key in ("fuse", "holder", "breaker"):
         for name in getattr(rates.prices, key):
             if not any(name == one or name.startswith(f"{one} ") for one in classes):
-                hint = nearest(name, classes) or f"known: {', '.join(classes)}, alone or with a rating after it"
+                hint = (
+                    nearest(name, classes) or f"known: {', '.join(classes)}, alone or with a rating after it"
+                )
                 document.report(
-                    ("prices", key, name), "P105", f"'{name}' is no class of fuse or breaker", hint, on_key=True
+                    ("prices", key, name),
+                    "P105",
+                    f"'{name}' is no class of fuse or breaker",
+                    hint,
+                    on_key=True,
                 )

@@ -48,9 +48,7 @@ def _changes(one: Proposal) -> bool:
     return bool(one.entries("add") or one.entries("change") or one.remove)
 
 
-def _proposed(
-    proposals: Iterable[tuple[int, Proposal]], document: Document
-) -> Proposed | None:
+def _proposed(proposals: Iterable[tuple[int, Proposal]], document: Document) -> Proposed | None:
     """The merged installation, expanded. Its faults go to the document, each once."""
     merge = Merge(document)
     for n, one in proposals:
@@ -140,7 +138,11 @@ class Merge:
 
     def _once(self, wanted: str, entry: Node, path: Path, proposal: str) -> None:
         """Two proposals may change one element, but not the same key of it."""
-        keys = [name.text for name, _ in entry.entries if name.text != "id"] if isinstance(entry, Mapping) else []
+        keys = (
+            [name.text for name, _ in entry.entries if name.text != "id"]
+            if isinstance(entry, Mapping)
+            else []
+        )
         for key in keys:
             other = self.changed.setdefault((wanted, key), proposal)
             if other != proposal:

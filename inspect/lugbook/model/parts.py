@@ -60,7 +60,9 @@ class Wanting:
     """Something that cannot be bought yet, and what has to be known first."""
 
     element: str
-    why: Literal["stud", "insulation", "fault current", "breaking capacity", "equipment limit", "place", "voltage"]
+    why: Literal[
+        "stud", "insulation", "fault current", "breaking capacity", "equipment limit", "place", "voltage"
+    ]
     at: str = ""
 
 

@@ -70,7 +70,9 @@ Price = Annotated[
     WithJsonSchema({"anyOf": [_PRICE, {"type": "array", "items": _PRICE, "minItems": 2, "maxItems": 2}]}),
 ]
 Size = Annotated[str, BeforeValidator(read_size), WithJsonSchema({"type": "string", "minLength": 3})]
-Currency = Annotated[str, BeforeValidator(_currency), WithJsonSchema({"type": "string", "pattern": "^[A-Z]{3}$"})]
+Currency = Annotated[
+    str, BeforeValidator(_currency), WithJsonSchema({"type": "string", "pattern": "^[A-Z]{3}$"})
+]
 
 
 class Tax(Frozen):

@@ -30,7 +30,7 @@ from lugbook.model.scalars import (
     fault,
     quantity_pattern,
 )
-from lugbook.model.wiring import Duration, above_zero
+from lugbook.model.wiring import above_zero
 
 COMPUTED_ID = re.compile(r"c-[a-z0-9-]+")
 ANSWERED = f"{DEFECT_ID.pattern}|{COMPUTED_ID.pattern}"
@@ -98,7 +98,10 @@ Additions = create_model(
     "Additions", __base__=Frozen, __doc__="New elements, as in the installation.", **_added
 )
 Changes = create_model(
-    "Changes", __base__=Frozen, __doc__="Elements that are there: the id and the keys that differ.", **_changed
+    "Changes",
+    __base__=Frozen,
+    __doc__="Elements that are there: the id and the keys that differ.",
+    **_changed,
 )
 
 
@@ -110,7 +113,9 @@ def read_hours(value: Any) -> tuple[Quantity, Quantity]:
     read: Callable[[Any], Quantity] = above_zero("time")
     low, high = read(pair[0]), read(pair[1])
     if low.value > high.value:
-        raise fault("P121", f"'{pair[0]}' stands before '{pair[1]}', yet is more", "write the smaller one first")
+        raise fault(
+            "P121", f"'{pair[0]}' stands before '{pair[1]}', yet is more", "write the smaller one first"
+        )
     return low, high
 
 
@@ -155,7 +160,9 @@ Amount = Annotated[
     BeforeValidator(read_pieces),
     WithJsonSchema({"anyOf": [{"type": "integer", "minimum": 1}, {"type": "string", "pattern": quantity_pattern("length")}]}),
 ]  # fmt: skip
-Answered = Annotated[str, BeforeValidator(_answered), WithJsonSchema({"type": "string", "pattern": f"^({ANSWERED})$"})]
+Answered = Annotated[
+    str, BeforeValidator(_answered), WithJsonSchema({"type": "string", "pattern": f"^({ANSWERED})$"})
+]
 
 
 class ExtraPart(Frozen):
