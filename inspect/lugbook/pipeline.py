@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from lugbook.assess.changes import changes_of, compare, decided_before
+from lugbook.assess.diagnosis.narrow import narrowed
 from lugbook.assess.diagnosis.run import Diagnoser
 from lugbook.assess.judge import assess
 from lugbook.assess.sizing import answer, suits
@@ -386,7 +387,9 @@ def diagnose_job(folder: Path) -> Diagnosed:
 def diagnosed(job: Job) -> Diagnosis | None:
     """What the readings say of the charging path; None if none of them names its place in the installation."""
     readings = [one for one in job.findings.readings if one.state_id and (one.at or one.in_)]
-    return Diagnoser(job.network).diagnose(readings) if job.network is not None and readings else None
+    if job.network is None or not readings:
+        return None
+    return Diagnoser(narrowed(job.network, readings)).diagnose(readings)
 
 
 def opened_export(archive: Path, into: Path, progress: Progress) -> Export:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import get_args
 
+from lugbook.assess.evidence.curves import curves
 from lugbook.assess.evidence.poles import poles
 from lugbook.assess.evidence.run import evidence
 from lugbook.assess.merge import Computed, Dropped, Merged, departures, merge, place, unused
@@ -14,6 +15,7 @@ from lugbook.assess.risk import act_by
 from lugbook.model.assessed import JudgedDefect, Overruled, Risk
 from lugbook.model.basis import Fuel
 from lugbook.model.checklist import Item, Source
+from lugbook.model.curve import Curve
 from lugbook.model.evidence import Circumstances, Evidence, Stretch
 from lugbook.model.job import Job
 from lugbook.model.network import Network
@@ -36,6 +38,7 @@ class Worked:
     bare: tuple[Stretch, ...] = ()
     overruled: tuple[Overruled, ...] = ()
     idle: tuple[str, ...] = ()
+    curves: tuple[Curve, ...] = ()
 
 
 def work_out(drafts: Iterable[JudgedDefect], job: Job) -> Worked:
@@ -53,6 +56,7 @@ def work_out(drafts: Iterable[JudgedDefect], job: Job) -> Worked:
         defects=tuple(defect for one in merged if not one.dropped for defect in _defects(one, items)),
         evidence=found,
         back=poles(network).back if network is not None else frozenset(),
+        curves=curves(network, job.bases, found) if network is not None else (),
         bare=_bare(found),
         overruled=tuple(
             Overruled(one.computed.item, one.computed.at, one.level, one.disagree, one.computed.evidence)

@@ -74,6 +74,7 @@ def assess(job: Job) -> Assessed:
         bare=worked.bare,
         overruled=worked.overruled,
         idle=worked.idle,
+        curves=worked.curves,
         closed=closed,
     )
 

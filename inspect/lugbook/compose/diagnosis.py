@@ -7,13 +7,13 @@ from collections.abc import Iterator
 from typing import Any
 
 from lugbook.compose.diagnosis_names import Spots
-from lugbook.model.diagnosis import Diagnosis, Hypothesis, Moment, Next, Point, Ranked
-from lugbook.model.diagnosis_view import DiagnosisView, NextView
+from lugbook.model.diagnosis import Diagnosis, Excluded, Hypothesis, Moment, Next, Point, Ranked
+from lugbook.model.diagnosis_view import DiagnosisView, ExcludedView, NextView
 from lugbook.words.catalogue import Words
 
-WIDTH = 98
-# Causes beyond these shares of the weight are not listed one by one; nor more than so many exclusions in the text.
-LISTED, MOST_EXCLUDED = 0.02, 12
+WIDTH = 96
+# Causes below this share of the weight are not listed.
+LISTED = 0.02
 UNITS = {
     "ohms": "mohm",
     "volts": "V",
@@ -33,24 +33,12 @@ def compose_diagnosis(found: Diagnosis, words: Words, spots: Spots) -> Diagnosis
     others = [one for one in found.ranked if one not in best and one.weight >= LISTED]
     verdict = "none_left" if not found.ranked else "is_decided" if found.decided else "not_decided"
     told = {one.id: one for one in _every(found)}
-    singles = [one for one in found.excluded if not one.hypothesis.parts]
-    more = len(singles) - MOST_EXCLUDED
     return DiagnosisView(
         verdict=w(f"diagnosis.{verdict}"),
         best=tuple(_line(one, w, spots) for one in best),
         alike=len(best) > 1,
         others=tuple(_line(one, w, spots) for one in others),
-        excluded=tuple(
-            w(
-                "diagnosis.excluded_line",
-                name=cause(one.hypothesis, w, spots),
-                place=one.place or spots.reading(one.reading),
-                predicted=amount(one.predicted, one.unit),
-                value=amount(one.value, one.unit),
-            )
-            for one in singles[:MOST_EXCLUDED]
-        ),
-        excluded_more=w.count("diagnosis.excluded_more", more) if more > 0 else "",
+        excluded=_excluded(found, w, spots),
         undecided=tuple(spots.reading(name) for name in found.undecided),
         unplaced=tuple(spots.reading(name) for name in found.unplaced),
         next=tuple(_next(n, one, told, w, spots) for n, one in enumerate(found.next, 1)),
@@ -58,6 +46,24 @@ def compose_diagnosis(found: Diagnosis, words: Words, spots: Spots) -> Diagnosis
             w(f"diagnosis.bridge.{b.verdict}", relay=spots.of(b.relay), difference=amount(b.difference or 0.0, "V")) for b in found.bridges
         ),
         unsolved=w("diagnosis.unsolved", names="; ".join(cause(h, w, spots) for h in found.unsolved)) if found.unsolved else "",
+    )  # fmt: skip
+
+
+def _excluded(found: Diagnosis, w: Words, spots: Spots) -> tuple[ExcludedView, ...]:
+    """By reading, and by what would have been read: the causes that this excludes."""
+    groups: dict[tuple[str, str], list[Excluded]] = {}
+    for one in found.excluded:
+        if not one.hypothesis.parts:
+            groups.setdefault((one.reading, amount(one.predicted, one.unit)), []).append(one)
+    return tuple(
+        ExcludedView(
+            reading=w(
+                "diagnosis.excluded_line", place=ones[0].place or spots.reading(reading), value=amount(ones[0].value, ones[0].unit),
+                predicted=predicted,
+            ),
+            causes=tuple(cause(one.hypothesis, w, spots) for one in ones),
+        )
+        for (reading, predicted), ones in groups.items()
     )  # fmt: skip
 
 
@@ -72,6 +78,7 @@ def cause(h: Hypothesis, words: Words, spots: Spots) -> str:
 
 def amount(value: float, unit: str) -> str:
     """A voltage or current to a meter's resolution."""
+    value = value if abs(value) > (1e-4 if unit == "V" else 0.05) else 0.0  # no minus before a nought
     if unit == "V" and abs(value) < 0.2:
         return f"{value * 1000:.0f} mV"
     return f"{value:.2f} V" if unit == "V" else f"{value:.1f} {unit}"
@@ -113,9 +120,12 @@ def _text(view: DiagnosisView, w: Words) -> Iterator[str]:
         yield from _listed(view.bridges)
     yield ""
     yield f"{w('diagnosis.excluded')}:"
-    yield from _listed(view.excluded or (w("diagnosis.no_excluded"),))
-    if view.excluded_more:
-        yield from _wrapped(view.excluded_more, "  ")
+    for group in view.excluded:
+        yield from _wrapped(group.reading, "  ")
+        for line in _listed(group.causes):
+            yield f"  {line}"
+    if not view.excluded:
+        yield from _wrapped(w("diagnosis.no_excluded"), "  ")
     if view.unsolved:
         yield from _wrapped(view.unsolved)
     yield ""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
+from lugbook.compose.chart_time import time_chart
 from lugbook.compose.common import Phrases
 from lugbook.model.assessed import Assessed, JudgedDefect
 from lugbook.model.basis import Basis
@@ -76,6 +77,7 @@ def compose_calculations(assessed: Assessed, phrases: Phrases) -> CalculationsVi
             for one in assessed.overruled
         ),
         idle=tuple(phrases.words("evidence.idle", text=text) for text in assessed.idle),
+        charts=tuple(time_chart(curve, n, names.of, phrases) for n, curve in enumerate(assessed.curves, 1)),
     )
 
 

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from lugbook import __version__
 from lugbook.compose import record
 from lugbook.compose.changes import changes_in_short, compose_changes
+from lugbook.compose.chart_path import path_chart
 from lugbook.compose.common import Phrases
 from lugbook.compose.defects import compose_defects
 from lugbook.compose.diagnosis import compose_diagnosis
@@ -127,7 +128,11 @@ def _diagnosis(assessed: Assessed, found: Diagnosis | None, phrases: Phrases) ->
     network = assessed.job.network
     if network is None or found is None:
         return None
-    return compose_diagnosis(found, phrases.words, Spots(network, assessed.job.findings, phrases))
+    spots = Spots(network, assessed.job.findings, phrases)
+    view = compose_diagnosis(found, phrases.words, spots)
+    if found.along is None:
+        return view
+    return view.model_copy(update={"chart": path_chart(found.along, spots, phrases)})
 
 
 def _diagram(assessed: Assessed, words: Words) -> DiagramView | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from lugbook.model.checklist import ChecklistGroup, Item, Source
+from lugbook.model.curve import Curve
 from lugbook.model.evidence import Evidence, Stretch
 from lugbook.model.extent import Extent
 from lugbook.model.findings import Carried, Photo, Reading
@@ -116,7 +117,7 @@ class Assessed:
     """A judged job. `groups` keeps the order of the walk; `not_asked` are items for things that are not fitted.
 
     `evidence` is everything that was computed, `back` the nodes of the return pole, `bare` the lengths that no device
-    protects, `overruled` the computed departures that the inspector takes for none, `idle` disagreements with nothing.
+    protects, `overruled` the computed departures that the inspector takes for none, `idle` disagreements with nothing. `curves` are the devices that stand in a defect.
     `urgency` is when to act on a level whose danger is present, and on one whose danger is latent.
     `matrix` is the table that the levels come from, so that the report prints the one that was used.
     """
@@ -133,6 +134,7 @@ class Assessed:
     bare: tuple[Stretch, ...] = ()
     overruled: tuple[Overruled, ...] = ()
     idle: tuple[str, ...] = ()
+    curves: tuple[Curve, ...] = ()
     closed: tuple[JudgedDefect, ...] = ()
     """Carried defects that are put right or no longer applicable. They are not among `defects`."""
 

@@ -8,9 +8,9 @@ from lugbook.model.view_base import View
 
 Point = tuple[float, float]
 TextRole = Literal["tick", "axis", "name", "label"]
-LineRole = Literal["axis", "grid", "divider", "edge", "cable", "slowest", "fastest", "breaks"]
+LineRole = Literal["axis", "grid", "divider", "edge", "measured", "cable", "slowest", "fastest", "breaks"]
 AreaRole = Literal["predicted", "fault"]
-Sample = Literal["predicted", "reading", "fault", "cable", "slowest", "fastest", "breaks"]
+Sample = Literal["predicted", "reading", "chained", "fault", "cable", "slowest", "fastest", "breaks"]
 
 
 class ChartText(View):
@@ -59,6 +59,8 @@ class ChartMark(View):
     """Upper end of the bar."""
     bottom: float
     """Lower end of the bar."""
+    hollow: bool = False
+    """Whether it was worked out from a drop that was read."""
 
 
 class ChartKey(View):

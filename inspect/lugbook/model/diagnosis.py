@@ -132,6 +132,60 @@ class Bridge:
 
 
 @dataclass(frozen=True, slots=True)
+class Stop:
+    """A stop along the charging path: where the two leads stand, and the section before it.
+
+    `name` is a conductor, contact or lug, empty at the source. `least` and `most` are what the section loses [V].
+    """
+
+    plus: str
+    minus: str
+    name: str
+    least: float
+    most: float
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """A voltage that was read at a stop [V], with the half width of its bar.
+
+    `chained`: a drop was read, from this stop to one whose voltage is known.
+    """
+
+    stop: int
+    value: float
+    half: float
+    reading: str
+    chained: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Drop:
+    """A voltage that was read between two stops [V], with the half width of its bar and what was expected."""
+
+    start: int
+    end: int
+    value: float
+    half: float
+    low: float
+    high: float
+    reading: str
+
+
+@dataclass(frozen=True, slots=True)
+class Along:
+    """The voltage along the charging path in one moment; `band` is what is expected at each stop, low and high [V]."""
+
+    moment: Moment
+    source: str
+    battery: str
+    stops: tuple[Stop, ...]
+    band: tuple[tuple[float, float], ...]
+    seen: tuple[Seen, ...]
+    drops: tuple[Drop, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Diagnosis:
     """The whole answer. `undecided` are ids of readings without a simultaneous current; `decided` if one group stands out.
 
@@ -148,3 +202,4 @@ class Diagnosis:
     next: tuple[Next, ...]
     bridges: tuple[Bridge, ...]
     unsolved: tuple[Hypothesis, ...]
+    along: Along | None = None

@@ -17,6 +17,15 @@ class NextView(View):
     """The cautions for taking it."""
 
 
+class ExcludedView(View):
+    """What one reading excludes."""
+
+    reading: str
+    """The reading, and what would have been read."""
+    causes: tuple[str, ...]
+    """The causes with which that would have been read."""
+
+
 class DiagnosisView(View):
     """What the readings say, in the order in which it is printed."""
 
@@ -28,10 +37,8 @@ class DiagnosisView(View):
     """Whether the readings cannot tell these apart."""
     others: tuple[str, ...]
     """What is also possible."""
-    excluded: tuple[str, ...]
-    """What is excluded, and by which reading."""
-    excluded_more: str
-    """How many more are excluded; empty if none."""
+    excluded: tuple[ExcludedView, ...]
+    """What each reading excludes."""
     undecided: tuple[str, ...]
     """Readings without a current at the same time."""
     unplaced: tuple[str, ...]

@@ -289,6 +289,8 @@ class DeviceClassFigures(Limit):
     """The class, as devices name it under 'type'."""
     gates: dict[str, Duration] = Field(default_factory=dict)
     """Longest opening time by multiple of the rating, such as {2: 5 s, 3.5: 0.5 s}."""
+    gates_least: dict[str, Duration] = Field(default_factory=dict)
+    """Shortest opening time by multiple of the rating; drawn in charts, and judged by nothing."""
     breaks: tuple[tuple[Volts, Amps], ...] = ()
     """Breaking capacity, d.c., as pairs of volts and amperes, where a device's own is not entered."""
     largest: Amps | None = None
@@ -296,7 +298,7 @@ class DeviceClassFigures(Limit):
 
     @model_validator(mode="after")
     def _multiples(self) -> Self:
-        for multiple in self.gates:
+        for multiple in (*self.gates, *self.gates_least):
             if not multiple.replace(".", "", 1).isdigit() or not 1 < float(multiple) <= 100:
                 raise fault(
                     "P632", f"'{multiple}' is not a multiple of the rating", "write a number such as 3.5"

@@ -8,6 +8,7 @@ from __future__ import annotations
 from typing import Literal
 
 from lugbook.model.changes import ChangeWord
+from lugbook.model.chart import Chart
 from lugbook.model.diagnosis_view import DiagnosisView
 from lugbook.model.diagram import DiagramView
 from lugbook.model.findings import Mark
@@ -282,6 +283,8 @@ class CalculationsView(View):
     """Computed departures that the inspector takes for none."""
     idle: tuple[str, ...]
     """Disagreements that speak of nothing computed."""
+    charts: tuple[Chart, ...] = ()
+    """Time and current of each device that stands in a defect."""
 
 
 class CautionView(View):

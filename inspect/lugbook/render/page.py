@@ -14,6 +14,7 @@ from markupsafe import Markup, escape
 
 from lugbook.data import data_file, data_folder
 from lugbook.model.view import ContactEntry, ReportView
+from lugbook.render.chart import chart_key_svg, chart_svg
 from lugbook.render.diagram import diagram_svg, key_svg
 from lugbook.render.pdf import Resource
 from lugbook.words.catalogue import Words
@@ -123,6 +124,8 @@ def _render(
             source=source,
             svg=diagram_svg,
             sample=key_svg,
+            chart_svg=chart_svg,
+            chart_key=chart_key_svg,
             sections=sections,
             style_hash=style_hash,
         )
@@ -148,7 +151,7 @@ def data_uri(resource: Resource) -> str:
 def _css(medium: Literal["screen", "print"], view: ReportView, address: Source) -> str:
     """Faces, shared rules, the medium's rules, and each picture's share of its row."""
     shares = "".join(f".row .pic-{p.number}{{width:{p.width}}}\n" for p in view.pictures)
-    return _faces(address) + _sheet("report") + _sheet("diagram") + _sheet(medium) + shares
+    return _faces(address) + _sheet("report") + _sheet("diagram") + _sheet("chart") + _sheet(medium) + shares
 
 
 def _sheet(name: str) -> str:

@@ -34,7 +34,9 @@ def test_the_text_names_cause_readings_and_next(job: Path, capsys: pytest.Captur
     assert main(["diagnose", str(job)]) == 0
     shown = capsys.readouterr().out
     assert "The contact of ‘relay’ stays open" in shown
-    assert "the reading ‘service battery’ would be about" in " ".join(shown.split())
+    assert "The reading ‘service battery’ is 12.50 V. With each of these causes about" in " ".join(
+        shown.split()
+    )
     assert "Measure next" in shown
     assert "Local codes" in shown
     assert "somewhere" in shown.split("Not used")[1].split("Measure next")[0]
@@ -96,9 +98,17 @@ def test_the_section_of_a_report_holds_what_the_terminal_shows(job: Path) -> Non
     view = compose_diagnosis(found, words, spots)
     templates = Path(__file__).parents[3] / "templates"
     sheet = Environment(loader=FileSystemLoader(templates), autoescape=True, undefined=StrictUndefined)
-    made = sheet.from_string('{% from "diagnosis.html.j2" import diagnosis %}{{ diagnosis(d, w) }}')
+    made = sheet.from_string(
+        '{% from "diagnosis.html.j2" import diagnosis %}{{ diagnosis(d, w, none, none) }}'
+    )
     page = made.render(d=view, w=words)
-    for line in (*view.best, *view.others, *view.excluded, *view.bridges, *(one.what for one in view.next)):
+    for line in (
+        *view.best,
+        *view.others,
+        *(name for one in view.excluded for name in one.causes),
+        *view.bridges,
+        *(one.what for one in view.next),
+    ):
         assert line.replace("'", "&#39;") in page
     assert page.count("<section") == page.count("</section>") == 1
 

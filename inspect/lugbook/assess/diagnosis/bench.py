@@ -12,6 +12,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
 
+from lugbook.assess.diagnosis.narrow import feeds
 from lugbook.assess.evidence.capacity import at_20
 from lugbook.assess.evidence.circuit import Layout, Section
 from lugbook.assess.evidence.fault_sources import inner
@@ -111,6 +112,7 @@ def elements(
             and edge.volts
             and edge.current
             and state.sources
+            and feeds(network, network.converters[edge.owner], state)
         ):
             made.append(Supply(name, edge.a, edge.b, edge.volts[1], edge.current, STIFF))
         elif isinstance(edge, Load) and edge.duty == "continuous" and edge.kind != "cranking motor":

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from lugbook.assess.diagnosis.along import along
 from lugbook.assess.diagnosis.bridge import bridges
 from lugbook.assess.diagnosis.hypotheses import bench_of, hypotheses, lead, pair
 from lugbook.assess.diagnosis.information import proposals
@@ -20,6 +21,8 @@ from lugbook.model.network import Network
 POOR, FAR, SINGLES = 2.5, 3.5, 7
 # Causes within this factor of the best are told together with it; the best has to hold this much with them.
 ALIKE, STANDS_OUT = 5.0, 0.8
+# What weighs less counts as left out.
+TOLD = 0.01
 OPENS = ("contact open", "no control feed", "no reference earth")
 
 
@@ -62,6 +65,9 @@ class Diagnoser:
             if not {c.target for c in a.changes} & {c.target for c in b.changes} and not a.open & b.open
         ]  # fmt: skip
 
+    def _charging(self, one: Measured) -> bool:
+        return bool(self.predictor.state(one.moment).sources)
+
     def _answer(self, fits: list[Fit], taken: Taken, *, ahead: bool) -> Diagnosis:
         scores = [f.log + math.log(f.h.prior) for f in fits]
         top = max(scores)
@@ -79,14 +85,19 @@ class Diagnoser:
         ranked = tuple(Ranked(f.h, weights[f.h.id], f.off, *bounds(f)) for f in left)
         together = tuple(r.hypothesis.id for r in ranked if r.weight * ALIKE >= ranked[0].weight)
         held = sum(weights[name] for name in together)
-        blind = bool(taken.undecided) and not any(one.timed for one in taken.used)
+        blind = bool(taken.undecided) and not any(one.timed and self._charging(one) for one in taken.used)
+        # Without a current while charging no joint can be told from what is open: none may be left.
+        sections = sum(r.weight for r in ranked if r.hypothesis.section)
         return Diagnosis(
             ranked=ranked,
             excluded=excluded,
             together=together,
             undecided=taken.undecided,
             unplaced=taken.unplaced,
-            decided=bool(ranked) and len(together) == 1 and held >= STANDS_OUT and not blind,
+            decided=bool(ranked)
+            and len(together) == 1
+            and held >= STANDS_OUT
+            and not (blind and sections >= TOLD),
             used=taken.used,
             next=proposals(self.predictor, left, [weights[f.h.id] for f in left], taken.used)
             if ahead
@@ -96,5 +107,6 @@ class Diagnoser:
                 taken.used,
                 [r.hypothesis.place for r in ranked[:5] if r.hypothesis.cause in OPENS],
             ),
+            along=along(self.bench, taken.used) if ahead else None,
             unsolved=tuple(h for _, h in sorted(self.predictor.unsolved.items())),
         )

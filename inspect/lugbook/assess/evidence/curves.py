@@ -1,0 +1,58 @@
+"""The devices that stand in a defect, with all that their time-current chart needs, from the evidence itself."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+
+from lugbook.assess.evidence.breaking import class_figures
+from lugbook.assess.evidence.devices import Standing, standing
+from lugbook.model.basis import Basis
+from lugbook.model.curve import Curve, Gate
+from lugbook.model.evidence import Evidence, Input
+from lugbook.model.network import Conductor, Network
+from lugbook.model.quantity import Quantity
+
+# The analyses whose departures concern a device: what a conductor lacks, what a device breaks, how soon it opens.
+CONCERN = ("coverage", "breaking capacity", "fault heating")
+
+
+def curves(network: Network, bases: Sequence[Basis], found: Iterable[Evidence]) -> tuple[Curve, ...]:
+    """A curve for each device with a departure of its own or of its conductor, in the order of their ids."""
+    every = tuple(found)
+    subjects = {
+        one.subject
+        for one in every
+        if one.analysis in CONCERN and one.verdict == "departure" and not one.exempt
+    }
+    heated = {one.subject: one for one in every if one.analysis == "fault heating"}
+    broken = {one.subject: one for one in every if one.analysis == "breaking capacity"}
+    made = []
+    for one in standing(network):
+        edge = one.edge
+        if isinstance(edge, Conductor) and subjects & {one.device.id, edge.id} and edge.id in heated:
+            made.append(_curve(one, edge, bases, heated[edge.id], broken.get(one.device.id)))
+    return tuple(sorted(made, key=lambda curve: curve.device))
+
+
+def _curve(
+    one: Standing, edge: Conductor, bases: Sequence[Basis], heated: Evidence, broken: Evidence | None
+) -> Curve:
+    figures = class_figures(bases, one.device)
+    current, k = _input(heated, "I"), _input(heated, "k")
+    capacity = _input(broken, "Icn") if broken else None
+    volts = _input(broken, "U") if broken else None
+    return Curve(
+        one.device.id, edge.id, one.device.rating, f"{figures.clause} ({figures.known})" if figures else "",
+        _gates(figures.gates) if figures else (), _gates(figures.gates_least) if figures else (),
+        current.low if current else heated.low, current.high if current else heated.high,
+        capacity.low if capacity else None, volts.high if volts else None,
+        min(k.low, k.high) * 1e6 if k else None, edge.area * edge.parallel, edge.size,
+    )  # fmt: skip
+
+
+def _gates(times: Mapping[str, Quantity]) -> tuple[Gate, ...]:
+    return tuple(sorted((float(multiple), time.value) for multiple, time in times.items()))
+
+
+def _input(one: Evidence, symbol: str) -> Input | None:
+    return next((each for each in one.inputs if each.symbol == symbol), None)
