@@ -7,6 +7,7 @@ import os
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -52,6 +53,7 @@ from lugbook.model.sizing_question import read_question
 from lugbook.model.view import ContactEntry, PictureView, ReportView
 from lugbook.progress import Progress
 from lugbook.render.data import report_json
+from lugbook.render.first_fit import fits
 from lugbook.render.page import Paper, contact_page, data_uri, fonts, print_page, screen_page
 from lugbook.render.pdf import Attached, PdfError, PdfUnavailable, Resource, write_pdf
 from lugbook.trail.events import decisions
@@ -210,12 +212,13 @@ def rendered(
     if pdf:
         progress.step("laying out the PDF")
         try:
-            page = print_page(view, words, paper)
+            first, *closer = fits(view, paper)
             files["report.pdf"] = write_pdf(
-                page,
+                print_page(view, words, paper, first),
                 resources={**resources, **fonts()},
                 attachments=attachments,
                 created=created(view.day),
+                closer=[partial(print_page, view, words, paper, fit) for fit in closer],
             )
         except PdfUnavailable as error:
             raise OutputError(f"{error} Or ask for '--html-only'.") from error

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterable
 from textwrap import shorten
 from typing import get_args
 
 from lugbook.compose.common import Phrases
 from lugbook.compose.pictures import Album
 from lugbook.model.assessed import Assessed
-from lugbook.model.view import CountView, DefectView, FirstPage, PlanGroup, UrgentView
+from lugbook.model.view import CountView, DefectView, Fact, FirstPage, PlanGroup, UrgentView
 from lugbook.model.vocabulary import ActBy, Level
 
 URGENT = 5
@@ -16,6 +18,13 @@ ACT_BY = get_args(ActBy)
 NOT_SEEN = 4
 PLACE = 80
 """Characters of a place that fit into a line of the first page."""
+FACT = 110
+"""Characters of a fact that fit there; in full it stands under 'The visit'."""
+TERMS = 5
+"""Words of the trade that are explained on the first page."""
+MANY = 12
+"""Entries of the plan from which on they stand in two columns."""
+CHOICES = ("do", "not_now", "talk")
 COUNTED: tuple[Level, ...] = ("high", "serious", "medium", "low")
 
 
@@ -35,15 +44,20 @@ def compose_first(
     unseen = tuple(a.item.question for a in answers if a.result == "not inspected")
     left = len(unseen) - NOT_SEEN
     name = report.electrician.name
+    cautions = tuple(words(f"caution.{caution}.line") for caution in assessed.cautions)
+    read = [text for one in urgent for text in (one.title, one.until_then or one.place)]
+    facts = (
+        phrases.fact("first.boat", _boat(assessed)),
+        phrases.fact("first.for", report.client.name),
+        phrases.fact("first.seen_on", phrases.day(report.visit.date)),
+        phrases.fact("first.seen_at", report.visit.place),
+        phrases.fact("first.by", ", ".join(p for p in (name, report.electrician.business) if p)),
+        phrases.fact("visit.purpose", report.purpose),
+        phrases.fact("first.interest", report.electrician.interest),
+    )
     return FirstPage(
-        facts=(
-            phrases.fact("first.boat", _boat(assessed)),
-            phrases.fact("first.for", report.client.name),
-            phrases.fact("first.seen_on", phrases.day(report.visit.date)),
-            phrases.fact("first.seen_at", report.visit.place),
-            phrases.fact("first.by", ", ".join(p for p in (name, report.electrician.business) if p)),
-            phrases.fact("visit.purpose", report.purpose),
-            phrases.fact("first.interest", report.electrician.interest),
+        facts=tuple(
+            fact.model_copy(update={"text": shorten(fact.text, FACT, placeholder=" …")}) for fact in facts
         ),
         verdict=compose_verdict(assessed, phrases),
         counts=tuple(
@@ -59,7 +73,11 @@ def compose_first(
         ),
         not_seen=unseen[:NOT_SEEN],
         not_seen_more=words.count("first.not_seen_more", left) if left > 0 else None,
-        caution_lines=tuple(words(f"caution.{caution}.line") for caution in assessed.cautions),
+        cost=words("first.no_cost"),
+        glossary=compose_glossary((*read, *unseen[:NOT_SEEN], *cautions), phrases),
+        choices=tuple(words(f"first.choice.{choice}") for choice in CHOICES) if urgent else (),
+        decide=words("first.decide_text" if urgent else "first.read_text"),
+        caution_lines=cautions,
         limits=words.count("first.limits", len(report.limitations)) if report.limitations else None,
         ask=words("first.ask", name=name) if name else words("first.ask_unknown"),
         picture=album.pictures[0] if report.craft.photo is not None else None,
@@ -125,5 +143,18 @@ def compose_plan(defects: tuple[DefectView, ...], phrases: Phrases) -> tuple[Pla
             if defect.act_by == due
         )
         if entries:
-            groups.append(PlanGroup(title=phrases.act_by(due), entries=entries))
+            many = len(entries) >= MANY
+            groups.append(PlanGroup(title=phrases.act_by(due), entries=entries, many=many))
     return tuple(groups)
+
+
+def compose_glossary(texts: Iterable[str], phrases: Phrases) -> tuple[Fact, ...]:
+    """The words of the trade that stand in the texts, in the order of the catalogue, the first few of them."""
+    read, words = " ".join(texts), phrases.words
+    known = words.keys()
+    terms = sorted({key.split(".")[1] for key in known if key.startswith("glossary.")}, key=int)
+    return tuple(
+        Fact(label=words(f"glossary.{term}.term"), text=words(f"glossary.{term}.text"))
+        for term in terms
+        if re.search(rf"\b(?:{words(f'glossary.{term}.match')})\b", read, re.IGNORECASE)
+    )[:TERMS]

@@ -174,6 +174,14 @@ class FirstPage(View):
     """What was not looked at."""
     not_seen_more: str | None
     """How many more there are."""
+    cost: str
+    """What the work may cost, as a range, or that nothing was estimated."""
+    glossary: tuple[Fact, ...]
+    """Words of the trade that this page uses, in everyday words."""
+    choices: tuple[str, ...]
+    """What can be ticked beside each urgent defect; empty without one."""
+    decide: str
+    """What the owner's signature means, and what it does not."""
     caution_lines: tuple[str, ...]
     """The cautions that apply, one line each."""
     limits: str | None
@@ -191,6 +199,8 @@ class PlanGroup(View):
     """The time by which to act."""
     entries: tuple[tuple[str, str], ...]
     """Numbered titles and anchors, in the order of the numbers."""
+    many: bool = False
+    """Whether the list is long and is set in two columns."""
 
 
 class EvidenceView(View):

@@ -104,14 +104,20 @@ def contact_page(entries: Sequence[ContactEntry], words: Words) -> str:
     return page.render(entries=entries, w=words, css=Markup(css), style_hash=_style_hash(css)) + "\n"
 
 
-def print_page(view: ReportView, words: Words, paper: Paper) -> str:
-    """The page that becomes the PDF. Pictures and fonts are named `job:///...`."""
+def print_page(
+    view: ReportView, words: Words, paper: Paper, fit: int = 0, *, only_first: bool = False
+) -> str:
+    """The page that becomes the PDF, its first page set as closely as `fit` says, or only that first page.
+
+    Pictures and fonts are named `job:///...`.
+    """
     css = page_rules(view, words, paper) + _css("print", view, lambda name: f"job:///{name}")
-    return _render("print.html.j2", view, words, css, lambda key: f"job:///{key}", style_hash="")
+    only = {"fit": fit, "only_first": only_first}
+    return _render("print.html.j2", view, words, css, lambda key: f"job:///{key}", style_hash="", **only)
 
 
 def _render(
-    template: str, view: ReportView, words: Words, css: str, source: Source, *, style_hash: str
+    template: str, view: ReportView, words: Words, css: str, source: Source, *, style_hash: str, **more: int
 ) -> str:
     absent = {name for name in OPTIONAL if getattr(view, name) is None}
     sections = [(anchor, words(key)) for anchor, key in SECTIONS if anchor not in absent]
@@ -128,6 +134,7 @@ def _render(
             chart_key=chart_key_svg,
             sections=sections,
             style_hash=style_hash,
+            **more,
         )
         + "\n"
     )

@@ -7,10 +7,11 @@ lack: it is imported only when a PDF is written, so that every other output work
 
 import logging
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from types import ModuleType
 
 __all__ = [
     "ALLOWED_COMPLAINTS",
@@ -59,8 +60,9 @@ def write_pdf(
     resources: Mapping[str, Resource],
     attachments: Sequence[Attached] = (),
     created: datetime,
+    closer: Sequence[Callable[[], str]] = (),
 ) -> bytes:
-    """Lay out `html` and return the PDF, declared PDF/A-3a and PDF/UA-1.
+    """Lay out a document and return the PDF, declared PDF/A-3a and PDF/UA-1.
 
     Parameters
     ----------
@@ -68,6 +70,7 @@ def write_pdf(
     resources : what `job:///NAME` stands for, by NAME
     attachments : files to embed; their names must differ
     created : written as the date of creation and of change; needs a time zone
+    closer : the same document, set closer and closer: taken in turn until the owner's page is one page
 
     Returns
     -------
@@ -85,13 +88,18 @@ def write_pdf(
     names = [attached.name for attached in attachments]
     if len(set(names)) < len(names):
         raise ValueError("two attachments have the same name")
+    pdf: bytes = _engine().convert((lambda: html, *closer), resources, attachments, created.astimezone(UTC))
+    return pdf
+
+
+def _engine() -> ModuleType:
     try:
         from . import pdf_engine
     except OSError as error:
         raise PdfUnavailable(_INSTALL) from error
     if not pdf_engine.has_subsetter():
         raise PdfUnavailable(_INSTALL)
-    return pdf_engine.convert(html, resources, attachments, created.astimezone(UTC))
+    return pdf_engine
 
 
 _INSTALL = (

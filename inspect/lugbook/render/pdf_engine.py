@@ -3,9 +3,11 @@
 Imported by `render.pdf` alone, and only when a PDF is written: importing WeasyPrint needs Pango.
 """
 
+import io
 import warnings
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime
+from functools import cache
 from typing import Any
 from urllib.parse import quote, unquote
 
@@ -18,6 +20,7 @@ with warnings.catch_warnings():
     warnings.filterwarnings("ignore", message=".*Expect ugly output")
     warnings.filterwarnings("ignore", message="HarfBuzz-Subset will be required")
     import weasyprint
+    from fontTools.ttLib import woff2
     from weasyprint.text.ffi import ffi, fontconfig, gobject, harfbuzz_subset, pangoft2
     from weasyprint.text.fonts import FontConfiguration
     from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
@@ -25,6 +28,7 @@ with warnings.catch_warnings():
 __all__ = ["JobFetcher", "convert", "has_subsetter"]
 
 SCHEME = "job:///"
+CONTENTS = "contents"  # the anchor of what follows the owner's page
 # How complaints begin that mean a hole in the page or a wrong font: no PDF comes of them.
 FATAL = ("Failed to", "Font-face")
 
@@ -50,7 +54,16 @@ class JobFetcher(URLFetcher):  # type: ignore[misc]
         if resource is None:
             self.refused.append(url[:80])  # kept: inside an SVG, WeasyPrint swallows the exception
             raise PdfError(f"refused to fetch {url[:80]}")
-        return URLFetcherResponse(url, resource.data, {"Content-Type": resource.media_type})
+        data = plain_font(resource.data) if resource.media_type == "font/woff2" else resource.data
+        return URLFetcherResponse(url, data, {"Content-Type": resource.media_type})
+
+
+@cache
+def plain_font(data: bytes) -> bytes:
+    """A compressed font unpacked, once for all documents: WeasyPrint would do the same for each of them anew."""
+    out = io.BytesIO()
+    woff2.decompress(io.BytesIO(data), out)
+    return out.getvalue()
 
 
 class BundledFonts(FontConfiguration):  # type: ignore[misc]
@@ -72,16 +85,19 @@ class BundledFonts(FontConfiguration):  # type: ignore[misc]
 
 
 def convert(
-    html: str, resources: Mapping[str, Resource], attachments: Sequence[Attached], created: datetime
+    settings: Sequence[Callable[[], str]],
+    resources: Mapping[str, Resource],
+    attachments: Sequence[Attached],
+    created: datetime,
 ) -> bytes:
-    """The PDF of `html`; `created` is in UTC. See `render.pdf.write_pdf`."""
+    """The PDF of a document; `created` is in UTC. See `render.pdf.write_pdf`."""
     with warnings.catch_warnings():
         # WeasyPrint leaves its colour profile open, to be closed by the interpreter.
         warnings.filterwarnings("ignore", message="unclosed file .*sRGB2014.icc", category=ResourceWarning)
         fetcher = JobFetcher(resources)
         with collected_complaints() as complaints:
             try:
-                pdf = _convert(html, fetcher, attachments, created)
+                pdf = _convert(settings, fetcher, attachments, created)
             except FatalURLFetchingError as error:
                 raise PdfError(str(error.__cause__ or error)) from error
     faults = [f"refused to fetch {url}" for url in fetcher.refused]
@@ -91,10 +107,18 @@ def convert(
     return pdf
 
 
-def _convert(html: str, fetcher: JobFetcher, attachments: Sequence[Attached], created: datetime) -> bytes:
+def _convert(
+    settings: Sequence[Callable[[], str]],
+    fetcher: JobFetcher,
+    attachments: Sequence[Attached],
+    created: datetime,
+) -> bytes:
     tagger = Tagger()
-    page = weasyprint.HTML(string=html, base_url=SCHEME, url_fetcher=fetcher)
-    document = page.render(font_config=BundledFonts(), pdf_variant="pdf/a-3a")
+    for setting in settings:
+        page = weasyprint.HTML(string=setting(), base_url=SCHEME, url_fetcher=fetcher)
+        document = page.render(font_config=BundledFonts(), pdf_variant="pdf/a-3a")
+        if first_is_one_page(document):
+            break
     document.metadata.created = document.metadata.modified = created.strftime("%Y-%m-%dT%H:%M:%SZ")
     tagger.watch(document, page.etree_element)
     pdf: bytes = document.write_pdf(
@@ -104,6 +128,11 @@ def _convert(html: str, fetcher: JobFetcher, attachments: Sequence[Attached], cr
         finisher=tagger.finish,
     )
     return pdf
+
+
+def first_is_one_page(document: Any) -> bool:
+    """Whether the owner's page is one page: the contents follow on the second, or there is only one."""
+    return len(document.pages) == 1 or CONTENTS in document.pages[1].anchors
 
 
 def _attachment(attached: Attached, created: datetime) -> Any:

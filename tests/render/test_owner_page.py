@@ -1,0 +1,141 @@
+"""The owner's page: one page on either paper, whatever there is to say, with what an owner needs to decide."""
+
+from __future__ import annotations
+
+import re
+from datetime import UTC, datetime
+from io import BytesIO
+from pathlib import Path
+
+import pytest
+from big_job import make
+from pypdf import PdfReader
+from small_jobs import DemoReport
+
+from lugbook.model.view import ReportView
+from lugbook.pipeline import check_job, composed
+from lugbook.progress import Progress
+from lugbook.render.first_fit import SCALE, fits
+from lugbook.render.page import Paper, fonts, print_page
+from lugbook.render.pdf import Resource, write_pdf
+from lugbook.words.catalogue import load_words
+
+WORDS = load_words()
+CREATED = datetime(2026, 1, 1, tzinfo=UTC)
+DOT = Resource(b'<svg xmlns="http://www.w3.org/2000/svg" width="4" height="3"/>', "image/svg+xml")
+
+
+def view_of(folder: Path) -> ReportView:
+    return composed(check_job(folder, Progress(quiet=True)))[1]
+
+
+def big(folder: Path, defects: int, *, long: bool = False) -> ReportView:
+    tongues = ["de", "el", "pl", "cy", "en"] if long else ["en"]
+    make(folder, defects=defects, pictures=min(defects, 2), size=(320, 240), tongues=tongues, long=long)
+    return view_of(folder)
+
+
+def overfull(view: ReportView) -> ReportView:
+    """The demo with every line of its first page as long as the findings file allows."""
+    first = view.first
+    urgent = tuple(
+        one.model_copy(update={"title": "Mooring " * 11, "until_then": "Keep away from it. " * 10})
+        for one in first.urgent
+    )
+    facts = tuple(fact.model_copy(update={"text": "Wandering " * 11}) for fact in first.facts)
+    first = first.model_copy(update={"urgent": urgent, "facts": facts})
+    return view.model_copy(update={"first": first, "boat": "Wandering " * 10})
+
+
+def pages(view: ReportView, paper: Paper, fit: int) -> PdfReader:
+    names = {one.thumb for one in view.first.urgent if one.thumb} | {view.letterhead.logo or "logo.jpg"}
+    resources = {**fonts(), **dict.fromkeys(names, DOT)}
+    html = print_page(view, WORDS, paper, fit, only_first=True)
+    return PdfReader(BytesIO(write_pdf(html, resources=resources, created=CREATED)))
+
+
+@pytest.mark.parametrize(
+    ("kind", "paper"),
+    [("demo", "a4"), ("demo", "letter"), ("overfull", "a4"), ("overfull", "letter"), ("0", "letter"),
+     ("1", "letter"), ("25", "letter"), ("150", "letter"), ("25 long", "a4"), ("25 long", "letter")],
+)  # fmt: skip
+def test_the_owner_page_is_one_page_at_the_estimated_setting(
+    kind: str, paper: Paper, tmp_path: Path, demo: DemoReport
+) -> None:
+    if kind in ("demo", "overfull"):
+        view = demo.view if kind == "demo" else overfull(demo.view)
+    else:
+        view = big(tmp_path, int(kind.split()[0]), long="long" in kind)
+    assert len(pages(view, paper, fits(view, paper)[0]).pages) == 1
+
+
+def test_what_the_page_says_to_the_owner(demo: DemoReport) -> None:
+    view = demo.view
+    text = re.sub(r"\s+", " ", pages(view, "a4", fits(view, "a4")[0]).pages[0].extract_text())
+    for one in view.first.urgent:
+        assert one.title in text
+    assert len(view.first.urgent) == 5
+    assert text.count("Do it") == text.count("Not now") == text.count("Talk first") == 5
+    for part in (
+        view.first.verdict[0],
+        view.first.cost,
+        view.first.not_seen[0],
+        view.first.decide,
+        view.precedence,
+    ):
+        assert part.split(". ")[0] in text, part
+    for blank in ("Name", "Owner, buyer or other", "Date", "Signature"):
+        assert blank in text
+
+
+def test_declining_is_recorded_and_no_risk_is_taken_over() -> None:
+    said = WORDS("first.decide_text")
+    assert "recorded as declined" in said
+    assert "nobody can accept a risk for somebody else" in said
+    assert "accept" not in said.replace("nobody can accept a risk", "")
+
+
+def test_the_glossary_explains_words_that_stand_on_the_page_and_no_others(demo: DemoReport) -> None:
+    first = demo.view.first
+    read = " ".join(
+        [*(f"{one.title} {one.until_then or one.place}" for one in first.urgent), *first.not_seen, *first.caution_lines]
+    )  # fmt: skip
+    known = sorted({key.split(".")[1] for key in WORDS.keys() if key.startswith("glossary.")}, key=int)  # noqa: SIM118
+    there = [
+        WORDS(f"glossary.{n}.term")
+        for n in known
+        if re.search(rf"\b(?:{WORDS(f'glossary.{n}.match')})\b", read, re.IGNORECASE)
+    ]
+    assert [term.label for term in first.glossary] == there[:5]
+    assert len(first.glossary) >= 3
+
+
+def test_without_defects_there_is_nothing_to_tick(tmp_path: Path) -> None:
+    first = big(tmp_path, 0).first
+    assert first.choices == ()
+    assert first.decide == WORDS("first.read_text")
+
+
+def test_a_page_that_is_fuller_than_estimated_is_set_closer(demo: DemoReport) -> None:
+    """The estimate may be wrong: then the layout itself decides."""
+    view = overfull(demo.view)
+    names = {one.thumb for one in view.first.urgent if one.thumb} | {"logo.jpg"}
+    resources = {**fonts(), **dict.fromkeys(names, DOT)}
+    tried: list[int] = []
+
+    def setting(fit: int) -> str:
+        tried.append(fit)
+        return print_page(view, WORDS, "a4", fit, only_first=True)
+
+    last = len(SCALE) - 1
+    data = write_pdf(
+        setting(0), resources=resources, created=CREATED, closer=[lambda: setting(last), lambda: setting(9)]
+    )
+    assert tried == [0, last]
+    assert len(PdfReader(BytesIO(data)).pages) == 1
+
+
+def test_a_long_plan_stands_in_two_columns(tmp_path: Path, demo: DemoReport) -> None:
+    view = big(tmp_path, 60)
+    assert {group.many for group in view.plan if len(group.entries) >= 12} == {True}
+    assert not any(group.many for group in demo.view.plan if len(group.entries) < 12)
