@@ -1,23 +1,24 @@
-"""Evidence -> the calculations of the view: every number in the reader's units, every id by its name."""
+"""Evidence -> sentences and views: every number in the reader's units, every id by its name."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterable
 
-from lugbook.compose.chart_time import time_chart
 from lugbook.compose.common import Phrases
-from lugbook.model.assessed import Assessed, JudgedDefect
-from lugbook.model.basis import Basis
-from lugbook.model.evidence import Alternative, Bound, Evidence, Input, Sentence
+from lugbook.model.assessed import JudgedDefect
+from lugbook.model.defaults import Assumption
+from lugbook.model.evidence import Alternative, Amount, Bound, Evidence, Input, Sentence
 from lugbook.model.network import Network
 from lugbook.model.shore import ShoreVisit
-from lugbook.model.view import BasisView, CalculationsView, EvidenceView, SideBySide
+from lugbook.model.view import EvidenceView
+from lugbook.words.numbers import NO_BREAK
 
-QUOTED = re.compile(r"'([a-z0-9][a-z0-9./-]*)'")
+QUOTED = re.compile(r"'([a-z0-9][a-z0-9./:-]*)'")
 LINK = re.compile(r"^(.*)[.]link(?:-(pos|neg))?-?([0-9-]*)$")
 ENDING = re.compile(r"^(.*?)[.](feed|return|fuse|breaker|coil|pos|neg)$")
-OPEN = ("departure", "cannot be decided")
+# Currents of shorts are not known better than to two digits; owners are not shown a third.
+ROUGH = frozenset({"fault current", "fault heating"})
 
 
 class Names:
@@ -30,6 +31,7 @@ class Names:
             self._titles |= {one.bank: one.bank_title for one in network.batteries if one.bank_title}
             for part in (network.nodes, network.edges, network.switches, network.converters):
                 self._titles |= {name: one.title for name, one in part.items() if one.title}
+            self._titles |= {one.id: one.title for one in (*network.states, *network.reachable) if one.title}
             for conductor in network.conductors:
                 self._titles |= {d.device.id: d.device.title for d in conductor.devices if d.device.title}
 
@@ -47,59 +49,33 @@ class Names:
             return name
         return self._phrases.words(f"evidence.ending.{parts[2]}", name=self.of(parts[1]))
 
+    def state(self, name: str) -> str:
+        """A state: its title, or the positions of its switches, such as 'Battery switch both'."""
+        if name in self._titles and self._titles[name] != name:
+            return self._titles[name]
+        parts = (part.rpartition(" ") for part in name.split(", "))
+        return ", ".join(f"{self.of(switch)}{gap}{position}" for switch, gap, position in parts)
+
+    def rule(self, rule: str) -> str:
+        """The rule of an analysis; the element that it ends with by its name."""
+        head, gap, name = rule.rpartition(", ")
+        if not gap:
+            head, gap, name = rule.rpartition(" at ")
+        return self.within(head) + gap + (self.of(name) if gap else self.within(name))
+
     def within(self, text: str) -> str:
         """A text with quoted ids replaced by titles."""
         return QUOTED.sub(lambda match: f"‘{self.of(match[1])}’", text).replace(" mm2", " mm²")
 
 
-def compose_calculations(assessed: Assessed, phrases: Phrases) -> CalculationsView | None:
-    """Everything that was computed; None without an installation and readings of the mains side."""
-    network, shore = assessed.job.network, assessed.job.findings.shore
-    if network is None and not shore:
-        return None
-    names = Names(network, phrases, shore)
-    views = [(one, _evidence(one, names, phrases)) for one in assessed.evidence]
-    return CalculationsView(
-        bases=tuple(_basis(basis, phrases) for basis in assessed.job.bases),
-        departures=tuple(view for one, view in views if one.verdict == "departure"),
-        undecided=tuple(view for one, view in views if one.verdict == "cannot be decided"),
-        within=tuple(view for one, view in views if one.verdict == "within"),
-        within_rows=_in_short([view for one, view in views if one.verdict == "within"]),
-        beside=_side_by_side(assessed, names, phrases),
-        overruled=tuple(
-            phrases.words(
-                "evidence.overruled",
-                place=names.of(one.at),
-                says=" ".join(says(one.evidence, names, phrases)),
-                level=phrases.words(f"level_short.{one.level}"),
-                reason=one.reason,
-            )
-            for one in assessed.overruled
-        ),
-        idle=tuple(phrases.words("evidence.idle", text=text) for text in assessed.idle),
-        charts=tuple(time_chart(curve, n, names.of, phrases) for n, curve in enumerate(assessed.curves, 1)),
-    )
-
-
-def _in_short(within: list[EvidenceView]) -> tuple[tuple[str, str, str, str], ...]:
-    """A row for each subject and analysis; the limits of all rules and bases together."""
-    found: dict[tuple[str, str], list[EvidenceView]] = {}
-    for view in within:
-        found.setdefault((view.subject, view.analysis), []).append(view)
-    return tuple(
-        (
-            subject,
-            analysis,
-            views[0].says,
-            "; ".join(dict.fromkeys(view.limit for view in views if view.limit)) or "–",
-        )
-        for (subject, analysis), views in found.items()
-    )
-
-
 def says(evidence: Iterable[Evidence], names: Names, phrases: Phrases) -> tuple[str, ...]:
-    """What the evidence says, each sentence once."""
-    return tuple(dict.fromkeys(_sentence(one.says, names, phrases) for one in evidence))
+    """What the evidence says to an owner, each sentence once."""
+    return tuple(
+        dict.fromkeys(
+            sentence(one.says, names, phrases, rough=one.analysis in ROUGH and one.limit is not None)
+            for one in evidence
+        )
+    )
 
 
 def headline(defect: JudgedDefect, names: Names, phrases: Phrases) -> str:
@@ -108,100 +84,84 @@ def headline(defect: JudgedDefect, names: Names, phrases: Phrases) -> str:
     return phrases.words(f"evidence.headline.{analysis}", name=names.of(defect.at or ""))
 
 
-def _sentence(tokens: Sentence, names: Names, phrases: Phrases) -> str:
-    made = (names.within(t) if isinstance(t, str) else phrases.format.amount(t.value, t.unit) for t in tokens)
+def sentence(tokens: Sentence, names: Names, phrases: Phrases, *, rough: bool = False) -> str:
+    """A sentence with its numbers and names. `rough`: currents from 100 A up with two digits."""
+    made: list[str] = []
+    for n, token in enumerate(tokens):
+        if isinstance(token, str):
+            made.append(names.within(token))
+            continue
+        text = _amount(token, phrases, rough=rough)
+        upper = tokens[n + 2] if tokens[n + 1 : n + 2] == (" to ",) and len(tokens) > n + 2 else None
+        if isinstance(upper, Amount):
+            number, gap, unit = text.rpartition(NO_BREAK)
+            text = number if gap and _amount(upper, phrases, rough=rough).endswith(gap + unit) else text
+        made.append(text)
     return "".join(made)
 
 
-def _evidence(one: Evidence, names: Names, phrases: Phrases) -> EvidenceView:
+def _amount(token: Amount, phrases: Phrases, *, rough: bool) -> str:
+    count = 2 if rough and token.unit == "A" and token.value >= 100 else 3
+    return phrases.format.amount(token.value, token.unit, count)
+
+
+def evidence_view(one: Evidence, names: Names, phrases: Phrases) -> EvidenceView:
+    """One piece of evidence in full."""
     words = phrases.words
     return EvidenceView(
         analysis=words(f"evidence.analysis.{one.analysis}"),
-        rule=names.within(one.rule),
+        rule=names.rule(one.rule),
         subject=names.of(one.subject),
         item=one.item,
         basis=one.basis,
         verdict=words(f"evidence.verdict.{one.verdict}"),
         verdict_key=one.verdict.replace(" ", "-"),
-        says=_sentence(one.says, names, phrases),
+        says=sentence(one.says, names, phrases),
         formula=one.formula,
-        numbers=_sentence(one.numbers, names, phrases),
-        limit=_limit(one.limit, phrases),
+        numbers=sentence(one.numbers, names, phrases),
+        limit=limit(one.limit, phrases),
         margin=phrases.format.percent(one.margin) if one.margin is not None else None,
-        inputs=tuple(_input(each, names, phrases) for each in one.inputs),
+        inputs=tuple(input_text(each, names, phrases) for each in one.inputs),
         alternatives=tuple(_alternative(each, phrases) for each in one.alternatives),
-        assumptions=tuple(f"{a.default.sentence} ({a.default.source})" for a in one.assumptions),
-        wants=tuple(one.wants),
-        state=names.within(one.state),
-        notes=tuple(_sentence(note, names, phrases) for note in one.notes),
+        assumptions=tuple(dict.fromkeys(assumption(each) for each in one.assumptions)),
+        wants=tuple(names.within(want) for want in one.wants),
+        state=names.state(one.state),
+        notes=tuple(sentence(note, names, phrases) for note in one.notes),
         exempt=one.exempt or None,
     )
 
 
-def _limit(limit: Bound | None, phrases: Phrases) -> str | None:
-    if limit is None:
+def assumption(one: Assumption) -> str:
+    """An assumption with its source."""
+    return f"{one.default.sentence} ({one.default.source})"
+
+
+def limit(bound: Bound | None, phrases: Phrases) -> str | None:
+    """A limit with its clause, label and how well it is known."""
+    if bound is None:
         return None
     return phrases.words(
-        f"evidence.limit.{limit.relation}",
-        value=phrases.format.amount(limit.value, limit.unit),
-        clause=limit.clause,
-        label=phrases.words(f"evidence.label.{limit.label}"),
-        known=phrases.words(f"defect.{limit.known}"),
+        f"evidence.limit.{bound.relation}",
+        value=phrases.format.amount(bound.value, bound.unit),
+        clause=bound.clause,
+        label=phrases.words(f"evidence.label.{bound.label}"),
+        known=phrases.words(f"defect.{bound.known}"),
     )
 
 
-def _input(one: Input, names: Names, phrases: Phrases) -> str:
+def input_text(one: Input, names: Names, phrases: Phrases) -> str:
+    """An input with its value, name and origin."""
     low, high = (phrases.format.amount(value, one.unit) for value in (one.low, one.high))
-    value = low if low == high else phrases.words("evidence.range", low=low, high=high)
+    value = low
+    if low != high:
+        number, gap, unit = low.rpartition(NO_BREAK)
+        short = number if gap and high.endswith(gap + unit) else low
+        value = phrases.words("evidence.range", low=short, high=high)
     origin = phrases.words(f"evidence.origin.{one.origin}")
     source = f"; {names.within(one.source)}" if one.source else ""
-    return f"{one.symbol} = {value}: {one.name} ({origin}{source})"
+    return f"{one.symbol} = {value}: {names.within(one.name)} ({origin}{source})"
 
 
 def _alternative(one: Alternative, phrases: Phrases) -> str:
     key = "evidence.used" if one.used else "evidence.not_used"
     return phrases.words(key, name=one.name, value=phrases.format.amount(one.value, one.unit))
-
-
-def _basis(basis: Basis, phrases: Phrases) -> BasisView:
-    words = phrases.words
-    dates = [phrases.format.day(day) for day in (basis.since, basis.to) if day is not None]
-    return BasisView(
-        id=basis.id,
-        title=basis.title,
-        edition=basis.edition,
-        kind=words(f"evidence.kind.{basis.kind}"),
-        in_force=" – ".join(dates) or words("evidence.no_dates"),
-        binds=basis.binds,
-        overridden=tuple(
-            words("evidence.overridden", key=one.key.replace("_", " "), basis=one.basis, by=one.by)
-            for one in basis.overridden
-        ),
-    )
-
-
-def _side_by_side(assessed: Assessed, names: Names, phrases: Phrases) -> SideBySide | None:
-    """The same boat under each basis: a row for each thing judged under more than one."""
-    bases = assessed.job.bases
-    if len(bases) < 2:
-        return None
-    found: dict[tuple[str, str, str], dict[str, Evidence]] = {}
-    for one in assessed.evidence:
-        found.setdefault((one.analysis, one.subject, one.rule), {})[one.basis] = one
-    rows = []
-    for (analysis, subject, rule), by_basis in sorted(found.items()):
-        if not any(one.verdict in OPEN for one in by_basis.values()):
-            continue
-        what = f"{phrases.words(f'evidence.analysis.{analysis}')}, {names.within(rule)}"
-        cells = tuple(_cell(by_basis.get(basis.id) or by_basis.get(""), phrases) for basis in bases)
-        rows.append((names.of(subject), what, cells))
-    return SideBySide(bases=tuple(basis.title for basis in bases), rows=tuple(rows))
-
-
-def _cell(one: Evidence | None, phrases: Phrases) -> str:
-    if one is None:
-        return "–"
-    verdict = phrases.words(f"evidence.verdict.{one.verdict}")
-    if one.limit is None:
-        return verdict
-    return f"{verdict} ({phrases.format.amount(one.limit.value, one.limit.unit)})"

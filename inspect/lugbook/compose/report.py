@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from lugbook import __version__
 from lugbook.compose import record
+from lugbook.compose.calculations import compose_calculations
 from lugbook.compose.changes import changes_in_short, compose_changes
 from lugbook.compose.chart_path import path_chart
 from lugbook.compose.common import Phrases
@@ -13,7 +14,6 @@ from lugbook.compose.defects import compose_defects
 from lugbook.compose.diagnosis import compose_diagnosis
 from lugbook.compose.diagnosis_names import Spots
 from lugbook.compose.diagram import compose_diagram
-from lugbook.compose.evidence import compose_calculations
 from lugbook.compose.first import COUNTED, compose_first, compose_plan
 from lugbook.compose.pictures import Album
 from lugbook.model.assessed import Assessed

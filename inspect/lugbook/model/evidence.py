@@ -39,7 +39,7 @@ Relation = Literal["at most", "at least"]
 class Amount:
     """A number to be printed: `value` in SI, `unit` one of A, V, W, m, m2, ohm, degC, Nm, s, A√s/mm², ratio, count.
 
-    `V read` and `SG read` are volts and relative density whose fourth digit counts.
+    `%` is a share, printed as per cent. `V read` and `SG read` are volts and relative density whose fourth digit counts.
     """
 
     value: float
@@ -106,6 +106,7 @@ class Evidence:
     a defect stands at. `low` and `high` span the result over what was assumed. `wants` is the datum that would
     decide. `margin` is the share of the limit that is left, negative past it, at the worse end of the result.
     `exempt` is the clause that exempts the subject. `state` governs, `state_named` if the file names it.
+    `brief` is what a table shows beside the subject's name.
     """
 
     analysis: Analysis
@@ -134,6 +135,7 @@ class Evidence:
     exempt: str = ""
     stretches: tuple[Stretch, ...] = ()
     exposure: Exposure = "usual"
+    brief: Sentence = ()
 
     @property
     def identity(self) -> tuple[str, str, str, str]:

@@ -274,6 +274,56 @@ class SideBySide(View):
     """Subject, rule, and a verdict for each basis."""
 
 
+class PieceView(View):
+    """Everything that one analysis says of one thing that departs."""
+
+    analysis: str
+    """Which analysis."""
+    subject: str
+    """What it is about."""
+    says: tuple[str, ...]
+    """What it says, each sentence once."""
+    rows: tuple[tuple[str, str], ...]
+    """Labelled texts: limits, formula, inputs and the like."""
+
+
+class OpenView(View):
+    """What one analysis cannot decide."""
+
+    analysis: str
+    """Which analysis."""
+    formula: str
+    """The formula in symbols."""
+    assumed: str
+    """Marks of what was assumed."""
+    common: str
+    """Data that all of it hangs on."""
+    groups: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]
+    """Data that would decide with those, and the things in question, each with what was computed."""
+
+
+class ShortsView(View):
+    """What solid shorts would draw."""
+
+    rows: tuple[tuple[str, str, str], ...]
+    """Place, to where with the least and the most current, and the sources' shares of the largest."""
+    inputs: tuple[str, ...]
+    """What the batteries' shares come from."""
+    formula: str
+    """The formula in symbols."""
+    assumed: str
+    """Marks of what was assumed."""
+
+
+class WithinView(View):
+    """What one analysis finds within its limits."""
+
+    analysis: str
+    """Which analysis."""
+    rows: tuple[tuple[str, str, str], ...]
+    """Thing, sentence, limits with their marks."""
+
+
 class CalculationsView(View):
     """Everything that was computed from the installation."""
 
@@ -285,10 +335,20 @@ class CalculationsView(View):
     """What cannot be decided."""
     within: tuple[EvidenceView, ...]
     """What is within its limit."""
-    within_rows: tuple[tuple[str, str, str, str], ...]
-    """The same in short, a row for each subject and analysis: subject, analysis, sentence, limits."""
+    departing: tuple[PieceView, ...]
+    """What departs, folded: a piece for each thing and analysis."""
+    open: tuple[OpenView, ...]
+    """What cannot be decided, folded by what would decide it."""
+    shorts: ShortsView | None
+    """What shorts would draw, by place."""
+    in_short: tuple[WithinView, ...]
+    """What is within its limit, a table for each analysis."""
+    limits: tuple[tuple[str, str], ...]
+    """The marks of limits in the folded parts, each with its clause, label and how well it is known."""
+    assumed: tuple[tuple[str, str], ...]
+    """The marks of assumptions in the folded parts, each with its sentence and source."""
     beside: SideBySide | None
-    """The bases side by side, if there are several."""
+    """What the bases judge differently, if there are several."""
     overruled: tuple[str, ...]
     """Computed departures that the inspector takes for none."""
     idle: tuple[str, ...]

@@ -65,17 +65,19 @@ class Formatter:
         bound = f"{quantity.bound}{NO_BREAK}" if quantity.bound else ""
         return f"{bound}{self.number(quantity.number)}{NO_BREAK if unit else ''}{unit}"
 
-    def amount(self, value: float, unit: str) -> str:
-        """A computed value with three significant digits and a handy unit, such as 8.3 mΩ or 63 %."""
+    def amount(self, value: float, unit: str, count: int = 3) -> str:
+        """A computed value with three significant digits, or `count`, and a handy unit, such as 8.3 mΩ or 63 %."""
         if unit == "count":
             return self.number(Decimal(round(value)))
+        if unit == "%":
+            return f"{self.number(_significant(value * 100, 2))}{NO_BREAK}%"
         if unit == "ratio":
             return f"{self.number(_significant(value))}"
         if unit in FINE:
             name = FINE[unit]
             return f"{self.number(_significant(value, 4))}{NO_BREAK if name else ''}{name}"
         scale, name = _handy(value, unit)
-        number = self.number(_significant(value / scale))
+        number = self.number(_significant(value / scale, count))
         return f"{number}{NO_BREAK}{SYMBOLS.get(name, name)}"
 
     def percent(self, share: float) -> str:

@@ -236,7 +236,8 @@ def test_without_a_device_the_owner_reads_how_long_it_takes() -> None:
     assert one.low == pytest.approx(STANDS / 3225**2, rel=5e-3)
     assert one.high == pytest.approx(STANDS / least**2, rel=5e-3)
     assert plain(one.says).endswith(
-        "its insulation is past its limit in under two seconds, and nothing would stop it."
+        "its insulation is past its limit in under two seconds, at the strongest in under a tenth of a second, and "
+        "nothing would stop it."
     )
 
 
@@ -246,8 +247,9 @@ def test_without_a_device_the_owner_reads_how_long_it_takes() -> None:
         ((0.05, 0.09), "in under a tenth of a second"),
         ((0.1, 0.4), "in under half a second"),
         ((0.5, 0.99), "in under a second"),
-        ((0.5, 1.2), "in under two seconds"),
-        ((0.5, 4.9), "in under five seconds"),
+        ((1.0, 1.2), "in under two seconds"),
+        ((2.0, 4.9), "in under five seconds"),
+        ((0.5, 4.9), "in under five seconds, at the strongest in under a second"),
         ((0.3, 9.0), "in under half a second at the strongest"),
         ((6.0, 9.0), "after more than five seconds"),
     ],

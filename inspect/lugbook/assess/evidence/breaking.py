@@ -10,7 +10,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from lugbook.assess.evidence.base import entered
+from lugbook.assess.evidence.base import entered, exposure
+from lugbook.assess.evidence.charging import feeds
 from lugbook.assess.evidence.devices import Standing, standing
 from lugbook.assess.evidence.faults import Faults, Figure, assumptions, source_inputs, wanted
 from lugbook.assess.evidence.limits import judge, margin
@@ -18,9 +19,10 @@ from lugbook.assess.evidence.limits import practice as common
 from lugbook.model.apparatus import LITHIUM
 from lugbook.model.basis import Basis, DeviceClassFigures
 from lugbook.model.evidence import Amount, Bound, Evidence, Input, Sentence, Verdict
-from lugbook.model.network import Device
+from lugbook.model.network import Conductor, Device
 
 FORMULA = "I through the device <= its d.c. breaking capacity at the highest charging voltage"
+SOLAR = "solar-battery-fuse"
 CLAUSE = "common practice: a device breaks the largest current that can flow through it"
 
 
@@ -88,6 +90,7 @@ def _evidence(found: Faults, one: Standing, figure: Figure) -> Evidence:
         for battery in network.batteries
         if battery.chemistry in LITHIUM
     )
+    item = "lithium-fuse" if lithium else _item(found, one)
     state = held.net.state if held else found.grounds.states[0]
     inputs: tuple[Input, ...] = (
         entered("In", f"rating of '{device.id}'", device.rating, "A"),
@@ -100,12 +103,22 @@ def _evidence(found: Faults, one: Standing, figure: Figure) -> Evidence:
         )  # fmt: skip
     return Evidence(
         "breaking capacity", "breaking capacity", device.id, device.path, one.edge.id,
-        "lithium-fuse" if lithium else "fuse-breaking-capacity", "", low, high, "A", inputs, FORMULA,
+        item, "", low, high, "A", inputs, FORMULA,
         ("I = ", Amount(low, "A"), " to ", Amount(high, "A")), limit, (), verdict,
         _wants(found, figure, device, can, volts) if verdict == "cannot be decided" else (),
         None if limit is None else margin(low, high, limit), assumptions(found, figure), state.id, state.named,
         _says(device, figure, low, high, can, volts, verdict), _notes(figure, can),
+        exposure=exposure(one.edge) if isinstance(one.edge, Conductor) else "usual",
     )  # fmt: skip
+
+
+def _item(found: Faults, one: Standing) -> str:
+    """The item that asks for the breaking capacity there: of a solar controller's lead it is an item of its own."""
+    edge = one.edge
+    solar = (
+        isinstance(edge, Conductor) and edge.use == "charging" and SOLAR in feeds(found.network, edge).items
+    )
+    return SOLAR if solar else "fuse-breaking-capacity"
 
 
 def _feeding(found: Faults, figure: Figure) -> set[str]:

@@ -30,10 +30,11 @@ def coordination(under: Under, design: Design, covered: tuple[Evidence, ...]) ->
         found += _currents(under, design, one)
         found += _charging(under, one)
         found += _voltage(under, one)
+    places = {one.device.id: one.edge.id for one in standing(under.network)}
     for load in under.network.loads:
         device = before(under.network, load)
         if device is not None and load.kind != "cranking motor":
-            found += _motor(under, load, device)
+            found += _motor(under, load, device, places[device.id])
     return tuple(found)
 
 
@@ -214,13 +215,17 @@ def _voltage(under: Under, one: Standing) -> list[Evidence]:
     )]  # fmt: skip
 
 
-def _motor(under: Under, load: Load, device: Device) -> list[Evidence]:
-    """The maker's largest fuse; without it, whether a motor held fast opens the device. Once, under no basis's clause."""
-    at = load.id
+def _motor(under: Under, load: Load, device: Device, place: str) -> list[Evidence]:
+    """The maker's largest fuse; without it, whether a motor held fast opens the device. Once, under no basis's clause.
+
+    A bilge pump's fuse has an item of its own, which speaks of the fuse where it stands.
+    """
+    pump = load.kind == "motor" and load.needed == "afloat"
+    at, item = (place, "bilge-pump-fuse") if pump else (load.id, "fuse-maker-maximum")
     if load.max_fuse is not None:
         limit = practice(load.max_fuse, "A", "the maker's largest fuse")
         return [_made(
-            under, f"maker's maximum, {load.id}", device, at, "fuse-maker-maximum", low=device.rating, high=device.rating, unit="A",
+            under, f"maker's maximum, {load.id}", device, at, item, low=device.rating, high=device.rating, unit="A",
             inputs=(entered("In", "rating of the device", device.rating, "A"), entered("Im", "largest fuse that the maker allows", load.max_fuse, "A"), *((entered("Ist", "stall current", load.stall, "A"),) if load.stall else ())),
             formula="In <= Im", numbers=(Amount(device.rating, "A"), " against ", Amount(load.max_fuse, "A")), limit=limit,
             verdict=judge(device.rating, device.rating, limit), wants=(),
@@ -242,7 +247,7 @@ def _motor(under: Under, load: Load, device: Device) -> list[Evidence]:
         else "cannot be decided"
     )
     return [_made(
-        under, f"stall, {load.id}", device, at, "fuse-maker-maximum", low=load.stall, high=load.stall, unit="A",
+        under, f"stall, {load.id}", device, at, item, low=load.stall, high=load.stall, unit="A",
         inputs=(entered("Ist", "stall current", load.stall, "A"), entered("In", "rating of the device", device.rating, "A")),
         formula="Ist > In", numbers=(Amount(load.stall, "A"), " against ", Amount(device.rating, "A")), limit=limit, verdict=verdict,
         wants=("the maker's largest fuse, or the device's time at this current",) if verdict == "cannot be decided" else (),

@@ -12,7 +12,7 @@ from math import isinf
 from lugbook.assess.evidence.base import assumed, entered, exposure, size_inputs
 from lugbook.assess.evidence.circuit import place
 from lugbook.assess.evidence.fault_clearing import Clearing, Ending
-from lugbook.assess.evidence.fault_heating import CLAUSE, FORMULA, when
+from lugbook.assess.evidence.fault_heating import CLAUSE, FORMULA, brief, when
 from lugbook.assess.evidence.fault_points import Point, k_of, point
 from lugbook.assess.evidence.faults import Faults, Figure, assumptions, main_section
 from lugbook.assess.evidence.faults import wanted as sources_wanted
@@ -95,6 +95,7 @@ def _evidence(found: Faults, one: Conductor, behind: Onto | None, bare: Onto | N
         (*assumed(found.network, (one.id,), (one.insulation.assumed, one.length.assumed)), *assumptions(found, onto.figure)),
         held.net.state.id, held.net.state.named, _says(one, onto, behind, low, high, verdict),
         _notes(one, behind, bare), exposure=exposure(one),
+        brief=brief(one, (low, high), (shortest, longest), max(points, key=lambda p: p.ending.seconds)),
     )  # fmt: skip
 
 

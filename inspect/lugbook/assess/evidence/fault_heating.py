@@ -25,6 +25,13 @@ from lugbook.model.network import Conductor, Device
 
 FORMULA = "t = k2 S2 / I2 until the limit; the device opens by the upper gate of its class"
 NEAR_BATTERY = "fuse-near-battery"
+TIMES = (
+    (0.1, "in under a tenth of a second"),
+    (0.5, "in under half a second"),
+    (1.0, "in under a second"),
+    (2.0, "in under two seconds"),
+    (ADIABATIC_LIMIT, "in under five seconds"),
+)
 CLAUSE = "IEC 60364-4-43, 434.5.2 (recalled): I2t <= k2S2, up to 5 s"
 
 
@@ -100,8 +107,35 @@ def _evidence(found: Faults, heated: Heated, item: str) -> Evidence:
         ("t = k2S2/I2 = ", Amount(shortest, "s"), " to ", Amount(longest, "s")), limit, (), verdict,
         _wants(found, heated) if verdict == "cannot be decided" else (), None,
         _assumed(found, fed), state.id, state.named, says, _notes(heated, device, nothing=nothing),
-        exempt=exempt, exposure=exposure(one),
+        exempt=exempt, exposure=exposure(one), brief=brief(one, (low, high), (shortest, longest), slowest),
     )  # fmt: skip
+
+
+def brief(
+    one: Conductor, current: tuple[float, float], stands: tuple[float, float], slowest: Point | None
+) -> Sentence:
+    """Copper, adiabatic factor, currents, the time that the insulation stands, and what ends it: a line of a table."""
+    k = k_of(one.insulation.high)
+    factor: Sentence = () if k is None else (", k ", Amount(k / 1e6, "ratio"))
+    made: Sentence = (
+        Amount(one.area * one.parallel, "m2"), *factor, ", ", Amount(current[0], "A"), " to ", Amount(current[1], "A"),
+    )  # fmt: skip
+    if stands[0] > ADIABATIC_LIMIT:
+        made = (*made, ", limit after more than ", Amount(ADIABATIC_LIMIT, "s"))
+    elif stands[1] > ADIABATIC_LIMIT:
+        made = (
+            *made,
+            ", limit after ",
+            Amount(stands[0], "s"),
+            " to more than ",
+            Amount(ADIABATIC_LIMIT, "s"),
+        )
+    elif stands[1] > 0:
+        made = (*made, ", limit after ", Amount(stands[0], "s"), " to ", Amount(stands[1], "s"))
+    device = slowest.ending.device if slowest else None
+    if slowest is not None and device is not None and slowest.ending.seconds <= ADIABATIC_LIMIT:
+        made = (*made, f"; '{device.id}' opens within ", Amount(slowest.ending.seconds, "s"))
+    return made
 
 
 def _inputs(one: Conductor, low: float, high: float, slowest: Point | None) -> tuple[Input, ...]:
@@ -151,18 +185,13 @@ def _wants(found: Faults, heated: Heated) -> tuple[str, ...]:
 
 def when(shortest: float, longest: float) -> str:
     """A time in the words of somebody who is not an engineer; the true one is at most this."""
-    at = " at the strongest" if shortest < ADIABATIC_LIMIT <= longest else ""
-    seconds = shortest if at else longest
-    for limit, words in (
-        (0.1, "in under a tenth of a second"),
-        (0.5, "in under half a second"),
-        (1.0, "in under a second"),
-        (2.0, "in under two seconds"),
-        (ADIABATIC_LIMIT, "in under five seconds"),
-    ):
-        if seconds < limit:
-            return words + at
-    return "after more than five seconds"
+    soon, late = (
+        next((words for limit, words in TIMES if seconds < limit), "after more than five seconds")
+        for seconds in (shortest, longest)
+    )
+    if soon == late:
+        return late
+    return f"{soon} at the strongest" if longest >= ADIABATIC_LIMIT else f"{late}, at the strongest {soon}"
 
 
 def _says(one: Conductor, heated: Heated, low: float, high: float, *, nothing: bool, exempt: str) -> Sentence:

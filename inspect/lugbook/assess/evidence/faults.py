@@ -283,6 +283,7 @@ def _figure(found: Faults, pair: Pair, figure: Figure) -> Evidence:
         FORMULA, ("I = ", Amount(held.amperes, "A")), None, (), "within" if decided else "cannot be decided",
         () if decided else wanted(found, figure), None, assumptions(found, figure), held.net.state.id,
         held.net.state.named, says, notes,
+        brief=(f"'{held.short.to}' ", Amount(low, "A"), " to ", Amount(held.amperes, "A")),
     )  # fmt: skip
 
 

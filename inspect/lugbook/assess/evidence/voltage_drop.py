@@ -214,8 +214,8 @@ def _by_standard(drop: Drop) -> float:
 
 
 def _says(load: Load, drop: Drop, volts: float, *, critical: bool) -> Sentence:
-    kind = "a vital circuit" if critical else "this circuit"
+    kind = ", which is vital," if critical else ""
     return (
-        f"'{load.id}' loses ", Amount(drop.low, "V"), " to ", Amount(drop.high, "V"), " in its conductors, ",
-        Amount(drop.high / volts, "ratio"), f" of the nominal voltage at most; {kind}.",
+        f"'{load.id}'{kind} loses ", Amount(drop.low, "V"), " to ", Amount(drop.high, "V"), " in its conductors: ",
+        Amount(drop.high / volts, "%"), " of the nominal voltage at most.",
     )  # fmt: skip
