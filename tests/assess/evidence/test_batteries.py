@@ -402,7 +402,7 @@ def test_it_reaches_the_report(job_folder: Load) -> None:
     mine = {defect.item: defect for defect in view.defects if defect.item != "fuse-near-battery"}
     assert set(mine) == {"battery-rest-voltage", "charge-voltage"}
     assert mine["charge-voltage"].title == "House battery: a reading of the battery departs"
-    assert "‘House battery’ reads 14.95\u00a0V in absorption; expected 14.40\u00a0V to 14.80\u00a0V." in mine["charge-voltage"].statements[0].text  # fmt: skip
+    assert "‘House battery’ reads 14.95\u00a0V in absorption; expected 14.40 to 14.80\u00a0V." in mine["charge-voltage"].statements[0].text  # fmt: skip
     assert view.calculations is not None
     pieces = [one for one in view.calculations.departures if one.analysis == "Batteries"]
     assert {one.state for one in pieces} == {"Links off", ""}
