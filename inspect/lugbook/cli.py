@@ -31,6 +31,11 @@ COMMANDS = {
         "write the report as HTML, PDF and JSON",
         "lugbook report plover\nlugbook report plover -o /tmp/reports --html-only",
     ),
+    "watch": (
+        "watch",
+        "show the report in a browser, and make it anew whenever a file of the job is saved",
+        "lugbook watch plover\nlugbook watch plover --port 8000",
+    ),
     "pictures": (
         "pictures",
         "write a contact sheet of the pictures that nothing uses",

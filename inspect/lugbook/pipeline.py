@@ -37,6 +37,7 @@ from lugbook.load.merge import merge
 from lugbook.load.merge_ids import colliding, pictures_named, renamed
 from lugbook.load.pictures import PHOTOS
 from lugbook.load.tree import Document, parse
+from lugbook.memory import Memory
 from lugbook.model.assessed import Assessed
 from lugbook.model.changes import Changes
 from lugbook.model.checklist import Checklist
@@ -54,6 +55,7 @@ from lugbook.model.view import ContactEntry, PictureView, ReportView
 from lugbook.progress import Progress
 from lugbook.render.data import report_json
 from lugbook.render.first_fit import fits
+from lugbook.render.live import live_frame
 from lugbook.render.page import Paper, contact_page, data_uri, fonts, print_page, screen_page
 from lugbook.render.pdf import Attached, PdfError, PdfUnavailable, Resource, write_pdf
 from lugbook.trail.events import decisions
@@ -97,17 +99,19 @@ def readable(text: str) -> bool:
     return not parse(text, "text").problems
 
 
-def check_job(folder: Path, progress: Progress, *, strict: bool = False) -> Checked:
+def check_job(
+    folder: Path, progress: Progress, *, strict: bool = False, memory: Memory | None = None
+) -> Checked:
     """Load a job and look into every picture that it uses."""
     job, problems = load_job(folder)
     if job is None:
         return Checked(None, problems, {})
-    facts, faults = _examine(job, progress)
+    facts, faults = _examine(job, progress, memory or Memory())
     problems = tuple(sorted((*problems, *faults), key=lambda problem: problem.place))
     return Checked(None if has_errors(problems, strict=strict) else job, problems, facts)
 
 
-def _examine(job: Job, progress: Progress) -> tuple[dict[str, PictureFacts], list[Problem]]:
+def _examine(job: Job, progress: Progress, memory: Memory) -> tuple[dict[str, PictureFacts], list[Problem]]:
     """The pictures' facts, and a problem for each that cannot be used."""
     files = [(f"photos/{name}", name, path) for name, path in job.pictures.items()]
     if job.business.logo is not None:
@@ -116,15 +120,38 @@ def _examine(job: Job, progress: Progress) -> tuple[dict[str, PictureFacts], lis
     faults: list[Problem] = []
     if not files:
         return facts, faults
-    from lugbook.photos import PictureFault, capture_time, examine
+    from lugbook.photos import PictureFault
 
     for place, name, path in progress.each(files, len(files), "looking into pictures"):
         try:
-            found = examine(path)
-            facts[name] = PictureFacts(found.width, found.height, capture_time(path))
+            facts[name] = memory.of(path, "facts", partial(_facts, path))
         except PictureFault as fault:
             faults.append(Problem(place, 0, 0, "", fault.code, "error", fault.message, fault.hint))
     return facts, faults
+
+
+def _facts(path: Path) -> PictureFacts:
+    from lugbook.photos import capture_time, examine
+
+    found = examine(path)
+    return PictureFacts(found.width, found.height, capture_time(path))
+
+
+def watch_frame(title: str) -> tuple[str, str]:
+    """The frame for a report that is being written, and its content security policy."""
+    return live_frame(title, load_words())
+
+
+def live_page(folder: Path, memory: Memory) -> tuple[str | None, tuple[Problem, ...]]:
+    """The report as HTML, None if the job has errors, and what is to be said of it. Pictures come from `memory`."""
+    quiet = Progress(quiet=True)
+    checked = check_job(folder, quiet, memory=memory)
+    if checked.job is None:
+        return None, checked.problems
+    job, view = composed(checked)
+    view = with_decisions(view, {**past_decisions(job), **decisions(job.folder)}, load_words())
+    resources = dict(_pictures(job, view, quiet, memory))
+    return screen_page(view, load_words(), resources), checked.problems
 
 
 def make_report(
@@ -249,7 +276,9 @@ def contact_sheet(checked: Checked, out: Path, progress: Progress) -> tuple[Path
     return write_files(out, {"contact-sheet.html": contact_page(entries, words).encode()})
 
 
-def _pictures(job: Job, view: ReportView, progress: Progress) -> Iterator[tuple[str, Resource]]:
+def _pictures(
+    job: Job, view: ReportView, progress: Progress, memory: Memory | None = None
+) -> Iterator[tuple[str, Resource]]:
     """Every picture of the view, scaled to its printed size, marks drawn, without its metadata."""
     wanted = list(_wanted(job, view))
     if not wanted:
@@ -260,7 +289,9 @@ def _pictures(job: Job, view: ReportView, progress: Progress) -> Iterator[tuple[
         small = edge == THUMB_EDGE  # too small for marks; cut to one shape so that the list is even
         marks = picture.marks if picture is not None and not small else ()
         try:
-            prepared = prepare(path, long_edge=edge, marks=marks, aspect=THUMB_ASPECT if small else None)
+            aspect = THUMB_ASPECT if small else None
+            make = partial(prepare, path, long_edge=edge, marks=marks, aspect=aspect)
+            prepared = memory.of(path, (edge, marks, aspect), make) if memory else make()
         except PictureFault as fault:  # it was there when the job was checked
             raise OutputError(f"{fault.message}; it changed while the report was made") from fault
         yield key, Resource(prepared.data, prepared.media_type)

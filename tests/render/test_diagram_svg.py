@@ -90,7 +90,7 @@ def test_the_key(view: DiagramView) -> None:
 
 
 def test_the_macros_make_a_pdf(view: DiagramView) -> None:
-    body = page._environment().from_string(
+    body = page.environment().from_string(
         '{% import "diagram.html.j2" as d %}<h1>A</h1>{{ d.printed(v, svg) }}{{ d.key(v, key) }}{{ d.words(v) }}'
     )
     html = body.render(v=view, svg=diagram_svg, key=key_svg)

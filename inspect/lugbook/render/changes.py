@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from markupsafe import Markup
 
 from lugbook.model.view import ComparisonView
-from lugbook.render.page import Paper, _environment, _faces, _sheet, _style_hash, css_text, data_uri, font
+from lugbook.render.page import Paper, _faces, _sheet, _style_hash, css_text, data_uri, environment, font
 from lugbook.render.pdf import Resource
 from lugbook.words.catalogue import Words
 
@@ -30,5 +30,5 @@ def comparison_print(view: ComparisonView, words: Words, paper: Paper) -> str:
 
 
 def _page(view: ComparisonView, words: Words, css: str, source: Callable[[str], str], style_hash: str) -> str:
-    page = _environment().get_template("compare.html.j2")
+    page = environment().get_template("compare.html.j2")
     return page.render(view=view, w=words, css=Markup(css), style_hash=style_hash, source=source) + "\n"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from markupsafe import Markup
 
 from lugbook.model.notice import NoticeView
-from lugbook.render.page import Paper, _environment, _faces, _sheet, _style_hash, data_uri, font
+from lugbook.render.page import Paper, _faces, _sheet, _style_hash, data_uri, environment, font
 from lugbook.words.catalogue import Words
 
 
@@ -26,5 +26,5 @@ def notice_print(view: NoticeView, words: Words, paper: Paper) -> str:
 
 
 def _page(view: NoticeView, words: Words, css: str, style_hash: str) -> str:
-    page = _environment().get_template("notice.html.j2")
+    page = environment().get_template("notice.html.j2")
     return page.render(view=view, w=words, css=Markup(css), style_hash=style_hash, source=str) + "\n"

@@ -64,7 +64,8 @@ def markdown() -> MarkdownIt:
     return parser
 
 
-def _environment() -> Environment:
+def environment() -> Environment:
+    """Where templates come from, with their filters."""
     folder = data_folder("templates")
     environment = Environment(
         loader=FileSystemLoader(folder),
@@ -100,7 +101,7 @@ def _style_hash(css: str) -> str:
 def contact_page(entries: Sequence[ContactEntry], words: Words) -> str:
     """The contact sheet as one HTML file."""
     css = _faces(lambda name: data_uri(font(name))) + _sheet("report") + _sheet("screen") + _sheet("contact")
-    page = _environment().get_template("contact.html.j2")
+    page = environment().get_template("contact.html.j2")
     return page.render(entries=entries, w=words, css=Markup(css), style_hash=_style_hash(css)) + "\n"
 
 
@@ -121,7 +122,7 @@ def _render(
 ) -> str:
     absent = {name for name in OPTIONAL if getattr(view, name) is None}
     sections = [(anchor, words(key)) for anchor, key in SECTIONS if anchor not in absent]
-    page = _environment().get_template(template)
+    page = environment().get_template(template)
     return (
         page.render(
             view=view,

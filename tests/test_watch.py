@@ -1,0 +1,171 @@
+"""`lugbook watch` as a process of its own: a page that follows its source, for this machine alone."""
+
+from __future__ import annotations
+
+import http.client
+import json
+import re
+import shutil
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+from urllib.parse import urlsplit
+
+import pytest
+from big_job import make
+
+from lugbook.memory import Memory
+from lugbook.pipeline import live_page
+
+WAIT = 60.0
+
+
+class Watched:
+    """A running `lugbook watch` and the job that it follows."""
+
+    def __init__(self, folder: Path) -> None:
+        self.findings = folder / "findings.yaml"
+        command = [sys.executable, "-m", "lugbook", "watch", str(folder)]
+        self.process = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+        assert self.process.stdout is not None
+        self.url = self.process.stdout.readline().strip()
+        self.port = urlsplit(self.url).port or 0
+
+    def get(self, path: str, host: str | None = None, method: str = "GET") -> tuple[int, str, dict[str, str]]:
+        connection = http.client.HTTPConnection("127.0.0.1", self.port, timeout=WAIT)
+        connection.request(method, path, headers={"Host": host or f"127.0.0.1:{self.port}"})
+        answer = connection.getresponse()
+        found = answer.status, answer.read().decode(), {k.lower(): v for k, v in answer.getheaders()}
+        connection.close()
+        return found
+
+    def state(self) -> dict[str, Any]:
+        found: dict[str, Any] = json.loads(self.get("/state")[1])
+        return found
+
+    def until(self, fits: Callable[[dict[str, Any]], bool]) -> dict[str, Any]:
+        end = time.monotonic() + WAIT
+        while time.monotonic() < end:
+            state = self.state()
+            if fits(state):
+                return state
+            time.sleep(0.05)
+        raise AssertionError(f"not reached within {WAIT} s: {self.state()}")
+
+    def edit(self, old: str, new: str) -> None:
+        text = self.findings.read_text(encoding="utf-8")
+        assert old in text
+        self.findings.write_text(text.replace(old, new), encoding="utf-8")
+
+    def end(self) -> tuple[int, str]:
+        self.process.send_signal(signal.SIGINT)
+        _, err = self.process.communicate(timeout=WAIT)
+        return self.process.returncode, err
+
+
+@pytest.fixture(scope="module")
+def watched(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Watched]:
+    folder = tmp_path_factory.mktemp("watch") / "plover"
+    make(folder, defects=2, pictures=1, size=(320, 240), tongues=["en"], long=False)
+    one = Watched(folder)
+    one.until(lambda state: state["version"] == 1)
+    yield one
+    if one.process.poll() is None:
+        one.process.kill()
+        one.process.communicate()
+
+
+def test_it_prints_its_address_on_this_machine(watched: Watched) -> None:
+    assert re.fullmatch(r"http://127\.0\.0\.1:\d+/", watched.url)
+    status, frame, headers = watched.get("/")
+    assert status == 200
+    assert "<iframe" in frame
+    assert headers["cache-control"] == "no-store"
+    assert "default-src 'none'" in headers["content-security-policy"]
+    assert "No fuse at the battery" in watched.get("/report")[1]
+
+
+@pytest.mark.parametrize(
+    "path", ["/findings.yaml", "/photos/picture-1.jpg", "/../findings.yaml", "/report/", "/x"]
+)
+def test_nothing_else_is_served(watched: Watched, path: str) -> None:
+    assert watched.get(path)[0] == 404
+    assert watched.get("/", method="POST")[0] == 501
+
+
+@pytest.mark.parametrize(
+    "host",
+    ["evil.example", "evil.example:{port}", "127.0.0.1", "127.0.0.1:1", "127.0.0.1.evil.example:{port}", ""],
+)
+def test_another_host_is_refused(watched: Watched, host: str) -> None:
+    """A name that leads to 127.0.0.1 may belong to anybody: DNS rebinding."""
+    status, text, _ = watched.get("/report", host=host.format(port=watched.port) or " ")
+    assert status in (400, 421)
+    assert "No fuse" not in text
+    assert watched.get("/report", host=f"localhost:{watched.port}")[0] == 200
+
+
+def test_an_edit_appears_a_fault_leaves_the_last_page_and_a_repair_recovers(watched: Watched) -> None:
+    before = watched.state()
+    watched.edit("number: BIG-1", "number: BIG-2")
+    good = watched.until(lambda state: state["version"] > before["version"])
+    assert "BIG-2" in watched.get("/report")[1]
+    assert [one for one in good["problems"] if one["severity"] == "error"] == []
+
+    watched.edit("date: 2026-06-03", "date: 3.6.2026")
+    bad = watched.until(lambda state: state["change"] > good["change"])
+    errors = [one for one in bad["problems"] if one["severity"] == "error"]
+    assert [one["place"] for one in errors] == ["findings.yaml:5:9"]
+    assert "P122" in errors[0]["message"]
+    assert errors[0]["hint"]
+    assert bad["version"] == good["version"]
+    assert "BIG-2" in watched.get("/report")[1]
+
+    watched.edit("date: 3.6.2026", "date: 2026-06-04")
+    again = watched.until(lambda state: state["version"] > bad["version"])
+    assert [one for one in again["problems"] if one["severity"] == "error"] == []
+    assert "4 June 2026" in watched.get("/report")[1] or "BIG-2" in watched.get("/report")[1]
+
+
+def test_an_interrupt_ends_it_cleanly(watched: Watched) -> None:
+    code, err = watched.end()
+    assert code == 0
+    assert "Traceback" not in err
+    assert err.rstrip().endswith("stopped")
+    with pytest.raises(ConnectionRefusedError):
+        watched.get("/")
+
+
+def test_a_port_that_is_taken_is_said_in_a_sentence(tmp_path: Path) -> None:
+    make(tmp_path / "job", defects=0, pictures=0, size=(32, 24), tongues=["en"], long=False)
+    command = [sys.executable, "-m", "lugbook", "watch", str(tmp_path / "job"), "--port", "99999"]
+    ran = subprocess.run(command, capture_output=True, text=True, timeout=WAIT, check=False)
+    assert ran.returncode == 1
+    assert "port 99999 cannot be had" in ran.stderr
+    assert "Traceback" not in ran.stderr
+
+
+def test_pictures_are_prepared_once_and_again_when_they_change(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from lugbook import photos
+
+    done: list[str] = []
+    really = photos.prepare
+    monkeypatch.setattr(
+        photos, "prepare", lambda path, **more: done.append(path.name) or really(path, **more)
+    )
+    job, memory = tmp_path / "job", Memory()
+    make(job, defects=2, pictures=2, size=(320, 240), tongues=["en"], long=False)
+    first, _ = live_page(job, memory)
+    once = len(done)
+    assert once >= 2
+    assert live_page(job, memory)[0] == first
+    assert len(done) == once
+    shutil.copy(job / "photos" / "picture-1.jpg", job / "photos" / "picture-2.jpg")
+    assert live_page(job, memory)[0] != first
+    assert set(done[once:]) == {"picture-2.jpg"}
