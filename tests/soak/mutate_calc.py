@@ -1,7 +1,8 @@
 """Mutation testing of lugbook.calc: change the code in a thousand small ways and see that a test notices each.
 
 Works on a copy under build/mut, since the tool wants its own layout. Prints a line a module and the survivors with
-their changes, and fails below 90 % killed. Takes some minutes; run it with `nice`.
+their changes, and fails below 90 % killed. Takes some minutes; run it with `nice`. Names of modules limit it to those:
+`python tests/soak/mutate_calc.py nodal _nodal_elements`.
 """
 
 import json
@@ -25,8 +26,8 @@ version = "0"
 
 [tool.mutmut]
 source_paths = ["src/"]
-only_mutate = ["src/lugbook/calc/*"]
-pytest_add_cli_args_test_selection = ["tests/calc"]
+only_mutate = [{modules}]
+pytest_add_cli_args_test_selection = [{tests}]
 
 [tool.pytest.ini_options]
 addopts = "-x -q -p no:cacheprovider"
@@ -39,8 +40,8 @@ settings.load_profile("mutation")
 """
 
 
-def prepare() -> None:
-    """Lay out the copy."""
+def prepare(modules: list[str]) -> None:
+    """Lay out the copy. The modules of the solver are tested by tests of their own; the others do not import it."""
     shutil.rmtree(WORK, ignore_errors=True)
     package = WORK / "src" / "lugbook"
     package.mkdir(parents=True)
@@ -54,7 +55,14 @@ def prepare() -> None:
         ignore=shutil.ignore_patterns("__pycache__", *LEFT_BEHIND),
     )
     (WORK / "tests" / "conftest.py").write_text(CONFTEST, encoding="utf-8")
-    (WORK / "pyproject.toml").write_text(SETTINGS, encoding="utf-8")
+    (WORK / "pyproject.toml").write_text(_settings(modules), encoding="utf-8")
+
+
+def _settings(modules: list[str]) -> str:
+    mutate = [f"src/lugbook/calc/{name}.py" for name in modules] or ["src/lugbook/calc/*"]
+    solver = bool(modules) and all("nodal" in name for name in modules)
+    tests = ["tests/calc/test_nodal.py"] if solver else ["tests/calc"]
+    return SETTINGS.format(modules=json.dumps(mutate)[1:-1], tests=json.dumps(tests)[1:-1])
 
 
 def mutmut(*arguments: str) -> str:
@@ -77,7 +85,7 @@ def verdicts() -> dict[str, str]:
 
 def main() -> int:
     """Run, report, judge."""
-    prepare()
+    prepare(sys.argv[1:])
     mutmut("run", "--max-children", os.environ.get("MUTATE_CHILDREN", "2"))
     found = verdicts()
     caught = {"killed", "timeout"}

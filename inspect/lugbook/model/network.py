@@ -342,6 +342,19 @@ class Network:
     assumptions: tuple[Assumption, ...]
     aliases: Mapping[str, str]
     touching: Mapping[str, tuple[str, ...]] = field(default_factory=lambda: MappingProxyType({}))
+    # Asked for thousands of times: sorted out once.
+    _conductors: tuple[Conductor, ...] = field(init=False, repr=False, compare=False)
+    _batteries: tuple[Battery, ...] = field(init=False, repr=False, compare=False)
+    _about: Mapping[str, tuple[tuple[int, Assumption], ...]] = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        about: dict[str, list[tuple[int, Assumption]]] = {}
+        for place, one in enumerate(self.assumptions):
+            about.setdefault(one.subject, []).append((place, one))
+        object.__setattr__(self, "_about", {name: tuple(those) for name, those in about.items()})
+        edges = self.edges.values()
+        object.__setattr__(self, "_conductors", tuple(e for e in edges if isinstance(e, Conductor)))
+        object.__setattr__(self, "_batteries", tuple(e for e in edges if isinstance(e, Battery)))
 
     def at(self, node: str) -> tuple[Edge, ...]:
         """The edges that touch a node, by id."""
@@ -370,12 +383,12 @@ class Network:
     @property
     def conductors(self) -> tuple[Conductor, ...]:
         """All conductors, by id."""
-        return tuple(edge for edge in self.edges.values() if isinstance(edge, Conductor))
+        return self._conductors
 
     @property
     def batteries(self) -> tuple[Battery, ...]:
         """All battery blocks, by id."""
-        return tuple(edge for edge in self.edges.values() if isinstance(edge, Battery))
+        return self._batteries
 
     @property
     def sources(self) -> tuple[Source, ...]:
@@ -387,6 +400,10 @@ class Network:
         """All loads, by id."""
         return tuple(edge for edge in self.edges.values() if isinstance(edge, Load))
 
-    def assumed(self, subject: str) -> tuple[Assumption, ...]:
-        """What was assumed about an element."""
-        return tuple(assumption for assumption in self.assumptions if assumption.subject == subject)
+    def assumed(self, *subjects: str) -> tuple[Assumption, ...]:
+        """What was assumed about elements, in the order of the assumptions."""
+        found = sorted(
+            (each for name in dict.fromkeys(subjects) for each in self._about.get(name, ())),
+            key=lambda each: each[0],
+        )
+        return tuple(one for _, one in found)

@@ -10,14 +10,11 @@ import yaml
 from trial_boats import AROUND, BOATS, NAMES, boat, plain, written
 
 from lugbook.assess.evidence.base import grounds
-from lugbook.assess.evidence.breaking import breaking
 from lugbook.assess.evidence.circuit import circuit, layout
-from lugbook.assess.evidence.closing import closing
-from lugbook.assess.evidence.fault_bonding import fault_bonding
 from lugbook.assess.evidence.fault_evidence import fault_evidence
-from lugbook.assess.evidence.fault_heating import fault_heating
 from lugbook.assess.evidence.fault_path import Wires, feeders, paths, shares
 from lugbook.assess.evidence.faults import Faults, faults
+from lugbook.assess.evidence.run import evidence
 from lugbook.calc.nodal import Short
 from lugbook.model.evidence import Evidence
 from lugbook.model.network import State
@@ -27,6 +24,25 @@ WORKED: dict[str, dict[str, list[dict[str, Any]]]] = {
 }
 # Worked to four figures; contacts and devices of a microhm are left out by hand.
 NEAR = 2e-3
+
+
+@cache
+def wired(name: str) -> tuple[Evidence, ...]:
+    """All evidence of a boat, as a report gets it."""
+    network, bases = boat(name)
+    return evidence(network, bases, AROUND)
+
+
+def of(name: str, analysis: str, subject: str) -> Evidence:
+    """The one piece about a subject; closing a link is told from the shorts by its rule."""
+    (one,) = (
+        one
+        for one in wired(name)
+        if one.analysis == analysis
+        and one.subject == subject
+        and (analysis != "fault current" or one.rule.startswith("closing"))
+    )
+    return one
 
 
 def rows(kind: str) -> list[Any]:
@@ -113,21 +129,17 @@ def _judge(one: Evidence, row: dict[str, Any]) -> None:
 
 @pytest.mark.parametrize(("name", "row"), rows("devices"))
 def test_devices(name: str, row: dict[str, Any]) -> None:
-    (one,) = (one for one in breaking(found(name)) if one.subject == row["device"])
-    _judge(one, row)
+    _judge(of(name, "breaking capacity", row["device"]), row)
 
 
 @pytest.mark.parametrize(("name", "row"), rows("heating"))
 def test_heating(name: str, row: dict[str, Any]) -> None:
-    every = (*fault_heating(found(name)), *fault_bonding(found(name)))
-    (one,) = (one for one in every if one.subject == row["conductor"])
-    _judge(one, row)
+    _judge(of(name, "fault heating", row["conductor"]), row)
 
 
 @pytest.mark.parametrize(("name", "row"), rows("closing"))
 def test_closing(name: str, row: dict[str, Any]) -> None:
-    (one,) = (one for one in closing(found(name)) if one.subject == row["switch"])
-    _judge(one, row)
+    _judge(of(name, "fault current", row["switch"]), row)
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -100,8 +100,7 @@ def assumed(network: Network, subjects: tuple[str, ...], names: tuple[str, ...])
     """The assumptions of these names about these elements."""
     if not names:
         return ()
-    wanted_subjects = frozenset(subjects)
-    return tuple(a for a in network.assumptions if a.default.name in names and a.subject in wanted_subjects)
+    return tuple(one for one in network.assumed(*subjects) if one.default.name in names)
 
 
 def entered(symbol: str, name: str, value: float, unit: str, source: str = "") -> Input:
