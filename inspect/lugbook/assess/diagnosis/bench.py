@@ -86,11 +86,13 @@ def elements(
     changes: tuple[tuple[Change, float], ...],
     draw: Draw,
     regime: int,
+    only: frozenset[str] | None = None,
 ) -> list[Element]:
-    """The circuit of one draw of the unknowns under a patch."""
+    """The circuit of one draw of the unknowns under a patch; `only` the elements of these edges."""
     network, made = bench.network, list[Element]()
     wire = math.exp(0.08 * draw.get("wire", 0.0))
-    for name, edge in network.edges.items():
+    edges = network.edges if only is None else {name: network.edges[name] for name in only}
+    for name, edge in edges.items():
         if not network.present(edge, state) or name in opened:
             continue
         if isinstance(edge, Conductor):
@@ -119,9 +121,21 @@ def elements(
             made.append(Resistor(name, edge.a, edge.b, _load(edge, network.system, draw)))
     made += [
         Resistor(f"drain:{c.target}", *_posts(network, c.target), network.system / value)
-        for c, value in changes if c.what == "drain" and not state.sources
+        for c, value in changes if c.what == "drain" and not state.sources and only is None
     ]  # fmt: skip
     return made
+
+
+def touched(network: Network, name: str) -> frozenset[str]:
+    """The edges whose elements an unknown moves."""
+    what, _, bank = name.partition(":")
+    if what == "wire":
+        return frozenset(one.id for one in network.conductors)
+    if what in ("load", "coil"):
+        return frozenset(one.id for one in network.loads if (one.kind == "coil") == (what == "coil"))
+    if what in ("volts", "limit"):
+        return frozenset(one.id for one in network.sources)
+    return frozenset(one.id for one in network.batteries if bank in ("", one.bank))
 
 
 def _sum(changes: tuple[tuple[Change, float], ...], what: str, target: str) -> float:

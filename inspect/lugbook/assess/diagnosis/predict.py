@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from itertools import product
 from typing import TYPE_CHECKING, Literal
 
-from lugbook.assess.diagnosis.bench import Bench, elements, first_section, tied, unknowns
+from lugbook.assess.diagnosis.bench import Bench, elements, first_section, tied, touched, unknowns
 from lugbook.calc.nodal import Element, Nodal, Resistor, Solution, Supply, Valve
 from lugbook.model.diagnosis import Change, Hypothesis, Moment, Point
 from lugbook.model.network import Battery, Conductor, Source, State
@@ -61,6 +61,7 @@ class Predictor:
 
     bench: Bench
     unsolved: dict[str, Hypothesis] = field(default_factory=dict)
+    _moves: dict[str, frozenset[str]] = field(default_factory=dict)
     _kept: dict[tuple[str, Moment, int, int], Component | None] = field(default_factory=dict)
 
     def component(
@@ -78,6 +79,11 @@ class Predictor:
         """The installation's state of a moment."""
         return next(state for state in self.bench.network.states if state.id == moment.state)
 
+    def _touched(self, name: str) -> frozenset[str]:
+        if name not in self._moves:
+            self._moves[name] = touched(self.bench.network, name)
+        return self._moves[name]
+
     def _solved(self, h: Hypothesis, moment: Moment, tile: Tile, regime: int) -> Component | None:
         state = self.state(moment)
         opened = frozenset() if h.early and moment.phase == "late" else h.open
@@ -88,7 +94,11 @@ class Predictor:
         found = Nodal([*middle, *ties]).solve()
         if not isinstance(found, Solution):
             return None
-        moved = [elements(self.bench, state, opened, patch, {name: 1.0}, regime) for name in names]
+        moved = []
+        for name in names:  # only what the unknown moves is made anew
+            only = self._touched(name)
+            new = {e.id: e for e in elements(self.bench, state, opened, patch, {name: 1.0}, regime, only)}
+            moved.append([new.get(e.id, e) for e in middle])
         for n, change in enumerate(h.changes):
             values, step = list(tile.values), tile.steps[n]
             values[n] = values[n] + step if change.what in LINEAR else values[n] * math.exp(step)

@@ -26,6 +26,11 @@ TOLD = 0.01
 OPENS = ("contact open", "no control feed", "no reference earth")
 
 
+def poor(fits: Sequence[Fit]) -> bool:
+    """Whether nothing fits: all misfit in all readings or in one."""
+    return all(one.off > POOR or one.far > FAR for one in fits)
+
+
 class Diagnoser:
     """An installation made ready; solved circuits are kept from one diagnosis to the next."""
 
@@ -43,27 +48,33 @@ class Diagnoser:
         waiting = any(one.moment.phase != "late" for one in taken.used)  # else no delay can be at work
         singles = [h for h in self.singles if not h.early or waiting]
         fits = self._fits([*singles, *(lead(meter) for meter in meters)], taken.used)
-        if all(one.off > POOR or one.far > FAR for one in fits):
-            fits += self._fits(self._pairs(fits), taken.used)
+        if poor(fits):
+            apart, alike = self._pairs(fits)
+            pairs = self._fits(apart, taken.used)
+            fits += pairs if not poor(pairs) else pairs + self._fits(alike, taken.used)
         return self._answer(fits, taken, ahead=ahead)
 
     def _fits(self, every: Sequence[Hypothesis], used: Sequence[Measured]) -> list[Fit]:
         found = (fit(self.predictor, h, used) for h in every)
         return [one for one in found if one is not None]
 
-    def _pairs(self, fits: list[Fit]) -> list[Hypothesis]:
-        """Pairs of what comes nearest, of different causes; one fault does not stand twice."""
+    def _pairs(self, fits: list[Fit]) -> tuple[list[Hypothesis], list[Hypothesis]]:
+        """Pairs of what comes nearest, of different causes; one fault does not stand twice.
+
+        First those of which each explains the reading that the other misses most: usually they are enough.
+        """
         near = sorted((f for f in fits if f.h.cause != "none"), key=lambda f: -f.log - math.log(f.h.prior))
         causes: dict[str, int] = {}
-        picked: list[Hypothesis] = []
+        picked: list[Fit] = []
         for one in near:  # one of each kind first: several joints in a row would crowd the others out
             if causes.get(one.h.cause, 0) < 2 and len(picked) < SINGLES:
-                picked.append(one.h)
+                picked.append(one)
                 causes[one.h.cause] = causes.get(one.h.cause, 0) + 1
-        return [
-            pair(a, b) for n, a in enumerate(picked) for b in picked[n + 1 :]
-            if not {c.target for c in a.changes} & {c.target for c in b.changes} and not a.open & b.open
+        both = [
+            (pair(a.h, b.h), a.worst == b.worst) for n, a in enumerate(picked) for b in picked[n + 1 :]
+            if not {c.target for c in a.h.changes} & {c.target for c in b.h.changes} and not a.h.open & b.h.open
         ]  # fmt: skip
+        return [h for h, same in both if not same], [h for h, same in both if same]
 
     def _charging(self, one: Measured) -> bool:
         return bool(self.predictor.state(one.moment).sources)
