@@ -354,6 +354,69 @@ def test_ampacities_by_hand(assessed: Assessed) -> None:
     assert charger.value == pytest.approx(50 * 0.70)
 
 
+def test_every_analysis_speaks(assessed: Assessed) -> None:
+    """Batteries, the charging path and the mains side too; the mains side by somebody entitled to measure it."""
+    spoken = {one.analysis for one in assessed.evidence}
+    assert spoken == {
+        "ampacity", "coordination", "voltage drop", "coverage", "terminations", "fault current", "breaking capacity",
+        "fault heating", "batteries", "shore power",
+    }  # fmt: skip
+    tests = {one.rule for one in assessed.evidence if one.analysis == "batteries"}
+    assert {
+        "internal resistance",
+        "charge at rest, rest-service-old",
+        "charging voltage, charge-service",
+    } <= tests
+    for one in assessed.evidence:
+        if one.analysis == "shore power":
+            assert "entered in the trade register" in str(one.notes[0])
+
+
+def test_the_weak_battery_has_the_larger_resistance(job: Job, assessed: Assessed) -> None:
+    # SOURCE: Ohm's law on the two steps: (U1 - U2) / (I2 - I1).
+    for name, block in (("old", "service.block-1"), ("new", "service.block-2")):
+        ohms = (value(job, f"load-{name}-small") - value(job, f"load-{name}-large")) / (55 - 5)
+        (found,) = [e for e in assessed.evidence if (e.rule, e.subject) == ("internal resistance", block)]
+        assert found.low < ohms < found.high
+    assert value(job, "load-old-small") - value(job, "load-old-large") > value(job, "load-new-small") - value(
+        job, "load-new-large"
+    )
+
+
+def test_the_readings_lead_to_what_was_seen(job: Job, assessed: Assessed, demo: DemoReport) -> None:
+    """The two joints that the inspector found are the two that the readings of the charging path give."""
+    found = demo.view.diagnosis
+    assert found is not None
+    assert job.network is not None
+    (best,) = found.best
+    assert "‘Alternator's cable’ where it meets ‘Positive bus bar’" in best
+    assert "‘Negative of the engine’ where it meets ‘Engine block’" in best
+    at = {defect.id: defect.at for defect in assessed.defects}
+    assert (at["d19"], at["d24"]) == ("pos-bus", "engine-neg")
+    sentences = [found.verdict, best, *found.others, *found.undecided, *found.bridges]
+    sentences += [text for one in found.excluded for text in (one.reading, *one.causes)]
+    ids = {*job.network.edges, *job.network.nodes, *(state.id for state in job.network.states)}
+    for sentence in sentences:
+        assert not {name for name in ids if "-" in name or "." in name} & set(
+            re.split(r"[\s‘’,:;]+", sentence)
+        ), sentence
+
+
+def test_the_chart_of_the_path_says_what_was_read(job: Job, demo: DemoReport) -> None:
+    assert demo.view.diagnosis is not None
+    chart = demo.view.diagnosis.chart
+    assert chart is not None
+    shown = [row[3] for row in chart.table.rows]
+    assert shown[0].startswith("14.42\u00a0V")
+    assert "13.95\u00a0V" in shown[2]
+    # SOURCE: Kirchhoff's voltage law: bar plus lug, and battery plus negative side.
+    assert f"{value(job, 'charge-bus') + value(job, 'lug-drop'):.2f}\u00a0V" in shown[1]
+    assert f"{value(job, 'charge-service') + value(job, 'charge-negative'):.2f}\u00a0V" in shown[5]
+    assert demo.view.calculations is not None
+    devices = [chart.title.partition(" on ")[0] for chart in demo.view.calculations.charts]
+    assert devices == ["Panel fuse", "Solar fuse"]
+
+
 def test_diagram_and_calculations_are_in_the_pdf(demo: DemoReport) -> None:
     shown = subprocess.run(
         ["pdftotext", "-layout", str(demo.folder / "report.pdf"), "-"],
@@ -376,6 +439,10 @@ def test_diagram_and_calculations_are_in_the_pdf(demo: DemoReport) -> None:
     ):
         assert wanted in drawn, wanted
     for sentence in (
+        "One cause stands out.",
+        "Voltage along the charging path, from ‘Alternator’ to ‘Service bank’",
+        "Solar fuse on ‘Solar lead’: time and current",
+        "in the trade register for mains",
         "is unprotected for 900 mm along the conductors from",
         "has a hole of 13.0 mm on a stud M6: oversize.",
         "‘Feed bar of the cabin lights’ carries 6 lugs.",

@@ -9,7 +9,7 @@ from lugbook.compose.chart_scale import Scale, decades, line
 from lugbook.compose.common import Phrases
 from lugbook.model.chart import Chart, ChartArea, ChartKey, ChartLine, ChartTable, ChartText, Point
 from lugbook.model.curve import Curve, Gate
-from lugbook.words.numbers import SYMBOLS
+from lugbook.words.numbers import NO_BREAK, SYMBOLS
 
 LEFT, TOP, DEEP, BELOW, RIGHT, WIDE = 48.0, 24.0, 230.0, 40.0, 18.0, 360.0
 SHORTEST, LONGEST = 1e-3, 1e3
@@ -130,13 +130,15 @@ def _description(curve: Curve, device: str, phrases: Phrases) -> str:
     return " ".join(said)
 
 
+def _size(curve: Curve) -> str:
+    return curve.size.replace("mm2", "mm²").replace(" ", NO_BREAK)
+
+
 def _key(curve: Curve, phrases: Phrases) -> tuple[ChartKey, ...]:
     words, amount = phrases.words, phrases.format.amount
     given = {
         "fault": words("chart.time.key.fault", low=amount(curve.low, "A"), high=amount(curve.high, "A")),
-        "cable": words("chart.time.key.cable", size=curve.size.replace("mm2", "mm²"))
-        if curve.k is not None
-        else "",
+        "cable": words("chart.time.key.cable", size=_size(curve)) if curve.k is not None else "",
         "slowest": words("chart.time.key.slowest") if curve.slowest else "",
         "fastest": words("chart.time.key.fastest") if curve.fastest else "",
         "breaks": words("chart.time.key.breaks", breaks=amount(curve.breaks, "A"))
@@ -153,7 +155,7 @@ def _notes(curve: Curve, phrases: Phrases) -> tuple[str, ...]:
     notes = [words("chart.time.gates", clause=curve.clause)] if curve.slowest else []
     if curve.k is not None:
         k = phrases.format.number(Decimal(f"{curve.k / 1e6:.0f}"))
-        notes.append(words("chart.time.adiabatic", k=k, size=curve.size.replace("mm2", "mm²")))
+        notes.append(words("chart.time.adiabatic", k=k, size=_size(curve)))
     return tuple(notes)
 
 
