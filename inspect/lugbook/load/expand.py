@@ -154,6 +154,8 @@ class Expansion:
             line_at_a=line_at_a,
             continuous=si(device.continuous),
             path=path,
+            let_through=si(device.let_through),
+            curve=tuple((multiple, time.value) for multiple, time in device.curve),
         )
 
     def run(

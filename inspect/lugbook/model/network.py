@@ -54,6 +54,8 @@ class Node:
 class Device:
     """A fuse or breaker. `breaks` are pairs of d.c. volts and amperes; `dc` is None where not known.
 
+    `let_through` is its maker's largest I2t [A2 s], `curve` its longest opening times: multiple of the rating and [s].
+
     `line_at_a`: the line side of a polarised breaker looks towards end a.
     """
 
@@ -69,6 +71,8 @@ class Device:
     line_at_a: bool
     continuous: float | None
     path: Path
+    let_through: float | None = None
+    curve: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

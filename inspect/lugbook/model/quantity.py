@@ -27,6 +27,7 @@ Kind = Literal[
     "density",
     "frequency",
     "share",
+    "joule integral",
 ]
 Bound = Literal["", "<", ">"]
 
@@ -58,6 +59,8 @@ UNITS: dict[str, tuple[Kind, float, float]] = {
     "degC": ("temperature", 1.0, 0),
     "degF": ("temperature", 5 / 9, -160 / 9),
     "ms": ("time", 1e-3, 0),
+    "A2s": ("joule integral", 1.0, 0),
+    "kA2s": ("joule integral", 1e3, 0),
     "s": ("time", 1.0, 0),
     "min": ("time", 60.0, 0),
     "h": ("time", 3600.0, 0),
@@ -91,6 +94,7 @@ EXAMPLES: dict[Kind, str] = {
     "density": "1.265 SG",
     "frequency": "50 Hz",
     "share": "80 %",
+    "joule integral": "1200 A2s",
 }
 NUMBER = re.compile(r"(?P<bound>[<>]?)\s*(?P<number>[+-]?(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+))\s*(?P<unit>\S.*)?")
 

@@ -103,6 +103,17 @@ def read_few(value: Any) -> int:
     return count
 
 
+def read_multiple(value: Any) -> float:
+    """A multiple of a rating."""
+    if (
+        isinstance(value, str)
+        and re.fullmatch(r"[0-9]{1,3}([.][0-9]{1,3})?", value)
+        and 1 <= float(value) <= 100
+    ):
+        return float(value)
+    raise fault("P121", f"'{value}' must be a number from 1 to 100")
+
+
 def above_zero(*kinds: Kind) -> Callable[[Any], Quantity]:
     """A reader of quantities of these kinds that are above zero and no mere limit."""
 
@@ -135,6 +146,10 @@ Few = Annotated[
     int, BeforeValidator(read_few), WithJsonSchema({"type": "integer", "minimum": 1, "maximum": 12})
 ]
 
+Multiple = Annotated[
+    float, BeforeValidator(read_multiple), WithJsonSchema({"type": "number", "minimum": 1, "maximum": 100})
+]
+
 Length = Annotated[Quantity, BeforeValidator(above_zero("length")), shape("length")]
 Area = Annotated[Quantity, BeforeValidator(above_zero("area")), shape("area")]
 Volts = Annotated[Quantity, BeforeValidator(above_zero("voltage")), shape("voltage")]
@@ -144,6 +159,7 @@ Resistance = Annotated[Quantity, BeforeValidator(above_zero("resistance")), shap
 Charge = Annotated[Quantity, BeforeValidator(above_zero("charge")), shape("charge")]
 Duration = Annotated[Quantity, BeforeValidator(above_zero("time")), shape("time")]
 Torque = Annotated[Quantity, BeforeValidator(above_zero("torque")), shape("torque")]
+Joules = Annotated[Quantity, BeforeValidator(above_zero("joule integral")), shape("joule integral")]
 Share = Annotated[Quantity, BeforeValidator(above_zero("share")), shape("share")]
 Temperature = Annotated[
     Quantity, BeforeValidator(lambda value: read_quantity(value, "temperature")), shape("temperature")
@@ -185,6 +201,10 @@ class Device(Frozen):
     """Whether it is marked for direct current."""
     breaks: tuple[tuple[Volts, Amps], ...] = ()
     """Breaking capacity, d.c., as pairs: [[14 V, 5 kA], [32 V, 2 kA]]."""
+    let_through: Joules | None = None
+    """Largest I2t that it lets through while it clears a short, from its maker, such as 1200 A2s."""
+    curve: tuple[tuple[Multiple, Duration], ...] = ()
+    """Longest opening times from its maker: multiple of the rating and time, [[2, 10 s], [6, 0.2 s]]."""
     polarised: YesNo = False
     """A breaker that must not be fed backwards."""
     line: Literal["from", "to"] = "from"
@@ -200,6 +220,13 @@ class Device(Frozen):
     def _has_rating(self) -> Self:
         if self.rating is None:
             raise fault("P609", "this device has no rating", "add 'rating: 50 A'")
+        for (before, slow), (after, soon) in zip(self.curve, self.curve[1:], strict=False):
+            if after <= before or soon.value > slow.value:
+                raise fault(
+                    "P619",
+                    f"the curve's point at {after:g} does not follow the one at {before:g}",
+                    "write rising multiples, with times that do not rise",
+                )
         return self
 
 

@@ -28,6 +28,8 @@ SYMBOLS = {
     "degF": "°F",
     "Nm": "N m",
     "SG": "",
+    "A2s": "A²s",
+    "kA2s": "kA²s",
 }
 
 

@@ -225,6 +225,30 @@ def test_k_as_printed() -> None:
     assert k_of(200) is None
 
 
+@pytest.mark.parametrize(
+    ("figures", "verdict"),
+    [
+        ("", "cannot be decided"),  # 0.1 s at most, and 9.95 kA2s stand 3.2 kA for 1 ms
+        (", let_through: 9 kA2s", "within"),  # (99.74 x 1)2 = 9.95 kA2s, by hand
+        (", let_through: 11 kA2s", "departure"),
+    ],
+)
+def test_the_let_through_of_its_maker_decides(figures: str, verdict: str) -> None:
+    one = heat(small(area=1, length=1, devices=f"{{type: blade, rating: 10 A, at: 0 m{figures}}}"))
+    assert one.verdict == verdict
+    assert ("I2t" in {each.symbol for each in one.inputs}) == bool(figures)
+
+
+@pytest.mark.parametrize(("late", "verdict"), [(0.15, "within"), (3, "departure")])
+def test_the_curve_of_its_maker_takes_the_place_of_its_class(late: float, verdict: str) -> None:
+    """2.5 mm2 stands 62.2 kA2s. 5 m there and back: 12.9 V / (4 + 74.1 mohm) = 165 A at most. Of a
+    strip fuse no gate is known; its maker's 0.15 s stands in, or 3 s, which makes 165 x 165 x 3 = 82 kA2s."""
+    device = f"{{type: bolt-in strip, rating: 30 A, curve: [[2, {late} s], [50, {late} s]], let_through: 1 A2s, at: 4.9 m}}"
+    one = heat(small(area=2.5, length=5, devices=device), "return")
+    assert one.verdict == verdict
+    assert amounts(one, "s") == [late]
+
+
 def test_without_a_device_the_owner_reads_how_long_it_takes() -> None:
     """2 m of 10 mm2 (class 2, 1.83 ohm/km): near end 12.9 V / 4 mohm = 3225 A; far end, warm, 11.9 V: see below."""
     one = heat(small())

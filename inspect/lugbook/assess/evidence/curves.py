@@ -39,11 +39,13 @@ def _curve(
 ) -> Curve:
     figures = class_figures(bases, one.device)
     current, k = _input(heated, "I"), _input(heated, "k")
+    clause, slowest = (f"{figures.clause} ({figures.known})", _gates(figures.gates)) if figures else ("", ())
+    if one.device.curve:
+        clause, slowest = "its maker's figures", one.device.curve
     capacity = _input(broken, "Icn") if broken else None
     volts = _input(broken, "U") if broken else None
     return Curve(
-        one.device.id, edge.id, one.device.rating, f"{figures.clause} ({figures.known})" if figures else "",
-        _gates(figures.gates) if figures else (), _gates(figures.gates_least) if figures else (),
+        one.device.id, edge.id, one.device.rating, clause, slowest, _gates(figures.gates_least) if figures else (),
         current.low if current else heated.low, current.high if current else heated.high,
         capacity.low if capacity else None, volts.high if volts else None,
         min(k.low, k.high) * 1e6 if k else None, edge.area * edge.parallel, edge.size,

@@ -95,7 +95,9 @@ def opening(found: Faults, device: Device, amperes: float) -> float:
 
 
 def gates(found: Faults, device: Device) -> Mapping[float, float | None]:
-    """The upper gates of a device's class; empty where they are not known."""
+    """The longest opening times of a device from its maker, else of its class; empty where they are not known."""
+    if device.curve:
+        return dict(device.curve)
     figures = class_figures(found.bases, device)
     if figures is None:
         return {}

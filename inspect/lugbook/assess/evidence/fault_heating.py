@@ -150,7 +150,11 @@ def _inputs(one: Conductor, low: float, high: float, slowest: Point | None) -> t
         made.append(entered("In", f"rating of '{device.id}'", device.rating, "A"))
         seconds = slowest.ending.seconds
         if seconds < NOT_KNOWN:
-            made.append(Input("tc", f"'{device.id}' has opened after", seconds, seconds, "s", "table", "upper gate of its class"))  # fmt: skip
+            made.append(Input("tc", f"'{device.id}' has opened after", seconds, seconds, "s", "entered" if device.curve else "table", "its maker's curve" if device.curve else "upper gate of its class"))  # fmt: skip
+        if device.let_through is not None and seconds <= LET_THROUGH_LIMIT:
+            made.append(
+                entered("I2t", f"let-through of '{device.id}'", device.let_through, "A2s", "its maker")
+            )
     return tuple(made)
 
 

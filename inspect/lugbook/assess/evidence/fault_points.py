@@ -72,10 +72,11 @@ def point(one: Conductor, amperes: float, ending: Ending, *, sure: bool) -> Poin
         return Point(amperes, ending, None, "not known")
     area = one.area * one.parallel
     stands = withstand(k=k, area=area) / amperes**2
-    return Point(amperes, ending, stands, _status(stands, ending))
+    return Point(amperes, ending, stands, _status(stands, ending, withstand(k=k, area=area)))
 
 
-def _status(stands: float, ending: Ending) -> Status:
+def _status(stands: float, ending: Ending, bears: float) -> Status:
+    """`bears` is the I2t that the insulation stands [A2 s]; what a device lets through is its maker's largest."""
     seconds = ending.seconds
     if isinf(seconds):
         if ending.device is None:
@@ -84,7 +85,12 @@ def _status(stands: float, ending: Ending) -> Status:
     if seconds > ADIABATIC_LIMIT:  # a gate past 5 s says nothing of a short, nor does none
         return "not known"
     if seconds <= LET_THROUGH_LIMIT:
-        return "fine" if stands >= LET_THROUGH_LIMIT else "not known"
+        if stands >= LET_THROUGH_LIMIT:
+            return "fine"
+        published = ending.device.let_through if ending.device is not None else None
+        if published is None:
+            return "not known"
+        return "fine" if published <= bears else "past"
     return "fine" if seconds <= stands else "past"
 
 
