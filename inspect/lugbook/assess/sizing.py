@@ -48,6 +48,11 @@ NOWHERE = Circumstances(on=date.min)
 PRACTICE = "common practice, no source"
 
 
+def _judged(network: Network, basis: Basis) -> tuple[Evidence, ...]:
+    """The evidence that a size hangs on. `sizing_fault` answers for shorts: the trial's fuse does not exist."""
+    return evidence(network, (basis,), NOWHERE, shorts=False)
+
+
 def suits(question: Question, bases: Sequence[Basis]) -> tuple[Refusal, ...]:
     """What the bases chosen do not speak of, and a power that draws more than is sized here."""
     found = []
@@ -145,7 +150,7 @@ def _try(question: Question, basis: Basis, found: FaultSource, size: Size) -> _T
     ratings = tuple(rating for rating in window if short >= SURE_TO_OPEN * rating)
     if len(ratings) < len(window):
         most = (*most, Bounding("far end", short / SURE_TO_OPEN, PRACTICE, "recalled", SURE_TO_OPEN))
-    every = evidence(trial(question, size, window[0] if window else 1.0), (basis,), NOWHERE)
+    every = _judged(trial(question, size, window[0] if window else 1.0), basis)
     return _Tried(size, network, here, least, most, window, ratings, short, every)
 
 
@@ -237,7 +242,7 @@ def _made(
     ratings = tuple(
         r
         for r in tried.ratings
-        if all(one.verdict == "within" for one in evidence(trial(question, size, r), (basis,), NOWHERE))
+        if all(one.verdict == "within" for one in _judged(trial(question, size, r), basis))
     )
     limited = basis.limits.voltage_drop is not None
     drop = next((one for one in tried.every if one.analysis == "voltage drop"), None) or _drop(

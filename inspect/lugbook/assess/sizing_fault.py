@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from lugbook.assess.evidence.capacity import at_20
+from lugbook.assess.evidence.fault_points import k_of
+from lugbook.assess.evidence.fault_sources import cranking_range
 from lugbook.assess.sizing_trial import charge_volts
 from lugbook.calc import conductor, fault, heating
 from lugbook.model.basis import Basis
@@ -10,18 +12,11 @@ from lugbook.model.defaults import DEFAULTS, Pair
 from lugbook.model.network import Conductor
 from lugbook.model.sizing import BladeFit, FarEnd, FaultHow, FaultSource, Question
 
-# Voltage of a fully charged 12 V lead-acid battery, for its cold-cranking figure [V] (charge tables, second-hand).
-CHARGED = 12.6
-# Lowest voltage that the cold-cranking figure allows, for 12 V, by standard [V]: SAE J537 7.2 (second-hand, four
-# pages), EN 50342-1 7.5 (recalled), IEC 8.4 and DIN 9 (second-hand, one page).
-END_VOLTS = {"SAE": 7.2, "EN": 7.5, "IEC": 8.4, "DIN": 9.0}
 # Blade fuse-links, ISO 8820-3:2015, types C, E and F: up to 100 A, rated 32 V or 58 V, 1000 A (read in the
 # catalogue's abstract). The common ones are for 32 V.
 BLADE_VOLTS, BLADE_MOST_VOLTS, BLADE_BREAKS, BLADE_MOST = 32.0, 58.0, 1000.0, 100.0
 # Their upper opening times [s] by multiple of the rating (recalled; the gate at 1.35 is left out as doubtful).
 BLADE_GATES = {2.0: 5.0, 3.5: 0.5, 6.0: 0.1}
-# Final temperature of PVC in a short [degC]; other insulations bear more (IEC 60364-5-54, recalled).
-FINAL = 160.0
 # Bolted joints there and back: two for each conductor.
 JOINTS = 4
 # From this voltage on an arc takes so much of it that the least current is not known.
@@ -58,18 +53,8 @@ def _resistance(
         )
     assert question.cca is not None
     rule = next(basis.limits.cranking_estimate for basis in bases if basis.limits.cranking_estimate)
-    ends = (
-        [END_VOLTS[question.cca_standard]]
-        if question.cca_standard in END_VOLTS
-        else sorted(END_VOLTS.values())
-    )
-    made = [
-        fault.cranking_resistance(
-            emf=CHARGED * scale, end_voltage=end * scale, current=question.cca.value, warm_factor=rule.factor
-        )
-        for end in ends
-    ]
-    return "cranking", f"{rule.clause} ({rule.known})", (min(m.warm for m in made), max(m.cold for m in made))
+    found = cranking_range(question.cca.value, question.cca_standard, scale, rule.factor)
+    return "cranking", f"{rule.clause} ({rule.known})", (found.max_case, found.min_case)
 
 
 def blade(found: FaultSource, rating: float) -> BladeFit:
@@ -124,7 +109,5 @@ def _cold(question: Question, loop: Pair) -> float:
 
 
 def _stands(hot: float, area: float, amperes: float) -> heating.HeatingTime | None:
-    if hot >= FINAL:
-        return None
-    k = heating.k_factor(initial=hot, final=FINAL, metal="copper")
-    return heating.time_to_limit(current=amperes, k=k, area=area)
+    k = k_of(hot)
+    return None if k is None else heating.time_to_limit(current=amperes, k=k, area=area)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from datetime import date
 from typing import get_args
 
@@ -24,8 +24,15 @@ def compose_changes(changes: Changes, phrases: Phrases, album: Album) -> Changes
     return changes_view(changes, phrases, album, words("title.changes"), intro)
 
 
-def changes_view(changes: Changes, phrases: Phrases, album: Album, title: str, intro: str) -> ChangesView:
-    """All changes under a heading."""
+def changes_view(
+    changes: Changes,
+    phrases: Phrases,
+    album: Album,
+    title: str,
+    intro: str,
+    name: Callable[[str], str] = str,
+) -> ChangesView:
+    """All changes under a heading. `name` tells what an element of the installation is called."""
     counted = Counter(row.state for row in changes.rows)
     return ChangesView(
         title=title,
@@ -33,7 +40,7 @@ def changes_view(changes: Changes, phrases: Phrases, album: Album, title: str, i
         counts=tuple(
             phrases.words.count(f"changes.count.{state}", counted[state]) for state in ORDER if counted[state]
         ),
-        rows=tuple(_row(row, changes.visited, phrases, album) for row in changes.rows),
+        rows=tuple(_row(row, changes.visited, phrases, album, name) for row in changes.rows),
         pairs=_pairs(changes.pairs, phrases),
     )
 
@@ -45,15 +52,18 @@ def changes_in_short(changes: Changes, phrases: Phrases) -> str:
     return phrases.words("changes.verdict", day=phrases.day(changes.visited), counts=", ".join(parts) + ".")
 
 
-def _row(row: Change, visited: date | None, phrases: Phrases, album: Album) -> ChangeView:
+def _row(
+    row: Change, visited: date | None, phrases: Phrases, album: Album, name: Callable[[str], str]
+) -> ChangeView:
     words = phrases.words
+    bare = row.title == row.place  # computed alone: both are the element that it stands at
     return ChangeView(
         id=row.id,
         anchor=f"change-{row.id}",
         state=row.state,
         state_words=words(f"changes.state.{row.state}"),
-        title=row.title,
-        place=row.place,
+        title=name(row.title) if bare else row.title,
+        place=name(row.place) if bare else row.place,
         link=f"defect-{row.id}" if row.number is not None else None,
         link_words=words("changes.see", n=row.number) if row.number is not None else "",
         then=_level(row.before, row.state, phrases) if row.before else "–",

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from lugbook.compose.changes import changes_view
 from lugbook.compose.common import Phrases
+from lugbook.compose.evidence import Names
 from lugbook.compose.pictures import Album
 from lugbook.model.changes import Changes
 from lugbook.model.job import Job, PictureFacts
@@ -39,6 +40,8 @@ def compose_comparison(
             logo=None,
             logo_alt="",
         ),
-        changes=changes_view(changes, phrases, album, words("changes.page"), intro),
+        changes=changes_view(
+            changes, phrases, album, words("changes.page"), intro, Names(new.network, phrases).of
+        ),
     )
     return view, tuple(album.pictures)

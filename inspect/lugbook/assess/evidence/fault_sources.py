@@ -94,18 +94,21 @@ def _cranking(battery: Battery, emf: Pair, bases: Sequence[Basis]) -> Inner:
     rule = next((b.limits.cranking_estimate for b in bases if b.limits.cranking_estimate), None)
     factor = rule.factor if rule else WARM
     clause = f"{rule.clause} ({rule.known})" if rule else "common practice, no source"
-    ends = (
-        [END_VOLTS[battery.cca_standard]] if battery.cca_standard in END_VOLTS else sorted(END_VOLTS.values())
-    )
-    scale = battery.volts / 12
-    made = [
-        cranking_resistance(
-            emf=CHARGED * scale, end_voltage=end * scale, current=battery.cca or 0.0, warm_factor=factor
-        )
-        for end in ends
-    ]
-    ohms = Pair(min(m.warm for m in made), max(m.cold for m in made), "cranking-estimate")
+    ohms = cranking_range(battery.cca or 0.0, battery.cca_standard, battery.volts / 12, factor)
     return Inner(
         emf, ohms, "cranking", f"estimated from the cold-cranking current; warm factor {factor:g}: {clause}", True,
         f"the short-circuit current of '{battery.bank}' from its maker, or a two-step test",
     )  # fmt: skip
+
+
+def cranking_range(cca: float, standard: str | None, scale: float, factor: float) -> Pair:
+    """Lowest and highest internal resistance [ohm] by the cold-cranking current [A] of a battery of `scale` times 12 V.
+
+    Where the standard is not known, the range spans all of them.
+    """
+    ends = [END_VOLTS[standard]] if standard in END_VOLTS else sorted(END_VOLTS.values())
+    made = [
+        cranking_resistance(emf=CHARGED * scale, end_voltage=end * scale, current=cca, warm_factor=factor)
+        for end in ends
+    ]
+    return Pair(min(m.warm for m in made), max(m.cold for m in made), "cranking-estimate")

@@ -46,22 +46,26 @@ def evidence(
     around: Circumstances,
     readings: Sequence[Reading] = (),
     shore: Sequence[ShoreVisit] = (),
+    *,
+    shorts: bool = True,
 ) -> tuple[Evidence, ...]:
     """Every piece of evidence, in an order that does not hang on the order of the file.
 
     Network, bases and circumstances come from the pipeline: the boat's year of build, the day of the visit, and which
-    bases bind it (`limits.applies`). Readings of the mains side are judged without an installation too.
+    bases bind it (`limits.applies`). `shorts` False leaves out what hangs on the currents of shorts. Readings of the mains side are judged without an installation too.
     """
     every = [*shore_power(shore)]
     if network is not None:
-        every += _of_installation(network, bases, around)
+        every += _of_installation(network, bases, around, shorts=shorts)
         every += batteries(network, readings)
     return tuple(
         sorted(_once(every), key=lambda one: (ORDER[one.analysis], one.subject, one.rule, one.basis))
     )
 
 
-def _of_installation(network: Network, bases: Sequence[Basis], around: Circumstances) -> Sequence[Evidence]:
+def _of_installation(
+    network: Network, bases: Sequence[Basis], around: Circumstances, *, shorts: bool
+) -> Sequence[Evidence]:
     found = grounds(network, around)
     flows = design(found)
     every: list[Evidence] = []
@@ -77,7 +81,7 @@ def _of_installation(network: Network, bases: Sequence[Basis], around: Circumsta
         every += smallest(here)
         every += voltage_drop(here, flows)
         every += terminations(here)
-    every += fault_evidence(found, bases, covered_all)
+    every += fault_evidence(found, bases, covered_all) if shorts else ()
     every = [_resting(one, flows) for one in every]
     return every if found.complete else [_noted(one) for one in every]
 
