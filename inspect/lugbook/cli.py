@@ -124,6 +124,11 @@ COMMANDS = {
         "lugbook compare plover plover-return\nlugbook compare plover/issued/R-1-r1 plover/issued/R-1-r2 --json"
         "\nlugbook compare plover plover-return -o out/changes",
     ),
+    "capture": (
+        "capture",
+        "write the page that takes down a visit aboard, in a phone's browser, without a signal",
+        "lugbook capture\nlugbook capture pre-purchase -o out/capture",
+    ),
     "revisit": (
         "revisit",
         "begin a return visit: a new job that carries what is still open, with its ids, history and pictures",

@@ -14,7 +14,9 @@ from typing import TYPE_CHECKING, Any
 from lugbook.assess.changes import changes_of, compare, decided_before
 from lugbook.assess.diagnosis.narrow import narrowed
 from lugbook.assess.diagnosis.run import Diagnoser
+from lugbook.assess.evidence.shore_limits import CONTINUITY, DELAYED, INSULATION, PROMPT, RCD
 from lugbook.assess.judge import assess
+from lugbook.assess.risk import MATRIX, SEVERITIES
 from lugbook.assess.sizing import answer, suits
 from lugbook.compose.common import Phrases
 from lugbook.compose.contact import compose_contact
@@ -25,8 +27,9 @@ from lugbook.compose.report import LOGO, SIGNATURE, compose
 from lugbook.compose.size import SizeView, compose_size
 from lugbook.compose.skeleton import skeleton
 from lugbook.errors import InputRefusedError, OutputError, UsageError
-from lugbook.load.bases import load_bases
+from lugbook.load.bases import load_bases, shipped_bases
 from lugbook.load.checklists import load_checklists, shipped
+from lugbook.load.crosscheck import NEEDED
 from lugbook.load.export import read_export
 from lugbook.load.export_names import folded, is_expected, name_fault
 from lugbook.load.faults import build
@@ -39,6 +42,7 @@ from lugbook.load.pictures import PHOTOS
 from lugbook.load.tree import Document, parse
 from lugbook.memory import Memory
 from lugbook.model.assessed import Assessed
+from lugbook.model.capture import CaptureRules
 from lugbook.model.changes import Changes
 from lugbook.model.checklist import Checklist
 from lugbook.model.decided import Decided
@@ -517,3 +521,29 @@ def lists_of(folder: Path) -> tuple[tuple[str, str], ...]:
 def is_picture(path: str) -> bool:
     """Whether a path of a job is that of a picture with a name that every disk can hold."""
     return path.startswith("photos/") and is_expected(path) and not name_fault(path)
+
+
+def capture_rules() -> CaptureRules:
+    """What the capture page must know of the rules, from the stages that own them and the basis of good practice."""
+    document = Document("lugbook", "")
+    (practice,) = load_bases(("good-practice",), Path(), document, ())
+    every = load_bases(shipped_bases(), Path(), document, ())
+    torque = practice.limits.torque
+    return CaptureRules(
+        matrix={probability: tuple(row) for probability, row in MATRIX.items()},
+        severities=SEVERITIES,
+        needed=NEEDED,
+        torque={
+            stud: (str(least.number), str(most.number))
+            for stud, (least, most) in (torque.studs.items() if torque else ())
+        },
+        shore={
+            "continuity": (CONTINUITY.value, CONTINUITY.clause),
+            "insulation": {name: (row.least, row.clause) for name, row in INSULATION.items()},
+            "prompt": PROMPT,
+            "delayed": DELAYED,
+            "half": RCD.value,
+            "rcd": RCD.clause,
+        },
+        bases=tuple((basis.id, basis.title) for basis in every),
+    )

@@ -30,9 +30,11 @@ export function el(tag, props = {}, ...children) {
     else if (key === "value") made.value = value;
     else made.setAttribute(key, value === true ? "" : value);
   }
-  made.append(...children.flat(Infinity).filter((one) => one !== null && one !== undefined && one !== false));
+  made.append(...flat(children));
   return made;
 }
+
+export const flat = (children) => children.flat(Infinity).filter((one) => one !== null && one !== undefined && one !== false);
 
 const SVG = "http://www.w3.org/2000/svg";
 export function svg(tag, props = {}, ...children) {

@@ -1,6 +1,6 @@
 // A form made of fields, and lists of such forms. What is seldom needed is folded away.
 
-import { DATA, button, el, slug, w } from "./base.js";
+import { DATA, button, el, flat, slug, w } from "./base.js";
 import { change, get } from "./doc.js";
 import { control, idOf, labelled, many, several, tuple } from "./fields.js";
 import { photoList, photoOne } from "./photos.js";
@@ -13,7 +13,7 @@ const opened = new Set(); // folded parts that are open, so that drawing again l
 export function fold(key, title, draw, props = {}) {
   const made = el("details", { open: opened.has(key), ...props }, el("summary", {}, title));
   const fill = () => {
-    if (made.open && made.children.length === 1) made.append(...[draw()].flat());
+    if (made.open && made.children.length === 1) made.append(...flat([draw()]));
     made.open ? opened.add(key) : opened.delete(key);
   };
   made.addEventListener("toggle", fill);

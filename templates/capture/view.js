@@ -1,6 +1,6 @@
 // Which view is open, how it is drawn again, and where the focus goes.
 
-import { el, root } from "./base.js";
+import { el, flat, root } from "./base.js";
 
 const views = {};
 export const main = document.getElementById("main");
@@ -12,7 +12,7 @@ export const register = (name, draw) => {
 export const onDraw = (f) => {
   bars = f;
 };
-export const here = () => decodeURIComponent(location.hash.slice(1) || "jobs").split("/");
+export const here = () => (location.hash.slice(1) || "jobs").split("/").map(decodeURIComponent);
 
 export function go(...steps) {
   const wanted = `#${steps.map(encodeURIComponent).join("/")}`;
@@ -28,7 +28,7 @@ export function draw(focus = null) {
   const scroll = window.scrollY;
   const kept = same ? selector(document.activeElement) : null;
   main.dataset.view = here().join("/");
-  main.replaceChildren(...[(views[name] ?? views.jobs)(...rest)].flat());
+  main.replaceChildren(...flat([(views[name] ?? views.jobs)(...rest)]));
   bars();
   if (!same) {
     window.scrollTo(0, 0);

@@ -6,7 +6,8 @@ import argparse
 from pathlib import Path
 
 from lugbook.commands.common import shipped_only
-from lugbook.pipeline import make_capture, shipped_lists
+from lugbook.issuing.capture import make_capture
+from lugbook.pipeline import shipped_lists
 
 DEFAULT = "small-craft-dc"
 
@@ -16,7 +17,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "checklist", nargs="*", metavar="CHECKLIST", help=f"shipped lists to walk (default: {DEFAULT})"
     )
     parser.add_argument(
-        "-o", "--out", metavar="FOLDER", default="out/capture", help="where to write it (default: out/capture)"
+        "-o",
+        "--out",
+        metavar="FOLDER",
+        default="out/capture",
+        help="where to write it (default: out/capture)",
     )
 
 
@@ -27,5 +32,7 @@ def run(arguments: argparse.Namespace) -> int:
         for path in written:
             print(f"{path}  {path.stat().st_size / 1000:.0f} kB")
         print("put both files on any https host and open the page there once with a signal, or copy")
-        print("index.html to the phone and open it from its storage; the page says if that browser keeps nothing")
+        print(
+            "index.html to the phone and open it from its storage; the page says if that browser keeps nothing"
+        )
     return 0

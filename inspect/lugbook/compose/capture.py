@@ -47,9 +47,7 @@ def compose_capture(checklist: Checklist, rules: CaptureRules, words: Words, lic
         "title": words("capture.ui.title"),
         "lists": [
             {"id": id_, "title": title, "edition": edition}
-            for id_, title, edition in zip(
-                checklist.ids, checklist.titles, checklist.editions, strict=True
-            )
+            for id_, title, edition in zip(checklist.ids, checklist.titles, checklist.editions, strict=True)
         ],
         "groups": [
             {"id": group.id, "title": group.title, "items": [_item(item) for item in group.items]}

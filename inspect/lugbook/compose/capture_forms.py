@@ -31,6 +31,8 @@ COMBINED: tuple[tuple[Kind, ...], ...] = (
 BY_PATTERN: dict[str, tuple[Kind, ...]] = {quantity_pattern(*kinds): kinds for kinds in COMBINED}
 # The units offered, the usual one first; a hand-written file may use all that model/quantity.py knows.
 UNIT_PADS: dict[Kind, tuple[str, ...]] = {
+    kind: tuple(unit for unit, (known, *_) in UNITS.items() if known == kind) for kind in KINDS
+} | {
     "length": ("m", "mm", "cm", "in", "ft"),
     "area": ("mm2",),
     "voltage": ("V", "mV"),
@@ -57,8 +59,17 @@ SCALARS: dict[str, str] = {
 }
 # Common areas of copper conductors [mm2], IEC 60228, the rows of the bases' own tables among them.
 AREAS = ("0.75", "1", "1.5", "2.5", "4", "6", "10", "16", "25", "35", "50", "70", "95", "120")
-# What the page keeps as it came and does not ask for; the root is the page itself.
-KEPT = frozenset({"Findings", "Carried", "PastDecision", "PastReading"})
+# Where the page's forms begin: what the bench does later (remedies, rates) is kept as it came, and not asked for.
+ROOTS = (
+    "ReportHead",
+    "Result",
+    "ExtraDefect",
+    "Reading",
+    "ShoreVisit",
+    "Installation",
+    "Disagreement",
+    "NoticeFile",
+)
 # The unit that is chosen at first where it is not the first of its kind.
 FIRST_UNIT = {"hole": "mm", "capacity_at": "h", "rest": "h", "rated": "mA", "vent": "mm2"}
 # Keys that stand open in a form of the installation; the others are folded away until they are wanted.
@@ -87,10 +98,24 @@ OPEN: dict[str, frozenset[str]] = {
 
 
 def forms(model: type[BaseModel], labels: Labels) -> dict[str, list[Field]]:
-    """Name of a model -> its fields, for every model that the schema of `model` names, and for itself."""
+    """Name of a model -> its fields, for every model that can be reached from those of `ROOTS` in the schema of `model`."""
     made = schema(model)
     parts = {model.__name__: made, **made.get("$defs", {})}
-    return {name: _form(name, part, labels) for name, part in parts.items() if name not in KEPT}
+    found: dict[str, list[Field]] = {}
+    waiting = [name for name in ROOTS if name in parts]
+    while waiting:
+        name = waiting.pop()
+        if name not in found:
+            found[name] = _form(name, parts[name], labels)
+            waiting += [named for field in found[name] for named in _named(field)]
+    return dict(sorted(found.items()))
+
+
+def _named(field: Field) -> list[str]:
+    """The forms that a field is made of."""
+    of = field.get("of", [])
+    inner = [name for one in (of if isinstance(of, list) else [of]) for name in _named(one)]
+    return inner + ([field["f"]] if "f" in field else [])
 
 
 def needs(model: type[BaseModel]) -> dict[str, list[list[Any]]]:
@@ -124,7 +149,7 @@ def _form(name: str, part: Mapping[str, Any], labels: Labels) -> list[Field]:
             continue
         field: Field = {"k": key, "l": labels.field(name, key), **_typed(value, labels)}
         if key in FIRST_UNIT:
-            field["u"] = sorted(field["u"], key=lambda unit: unit != FIRST_UNIT[key])  # noqa: B023
+            field["u"] = sorted(field["u"], key=lambda unit: unit != FIRST_UNIT[key])
         if key in required and not _empty_allowed(value):
             field["req"] = 1
         if name in OPEN and key not in OPEN[name]:
@@ -167,7 +192,7 @@ def _enum(value: Mapping[str, Any], labels: Labels) -> Field:
     return {"t": "enum", "o": [[word, labels.choice(word)] for word in words if isinstance(word, str)]}
 
 
-def _pattern(value: Mapping[str, Any], labels: Labels) -> Field:
+def _pattern(value: Mapping[str, Any], _labels: Labels) -> Field:
     pattern = value["pattern"]
     if value.get("format") == "date":
         return {"t": "day"}
@@ -177,7 +202,9 @@ def _pattern(value: Mapping[str, Any], labels: Labels) -> Field:
         return field | ({"pick": list(AREAS)} if kinds == ("area",) else {})
     if pattern in SCALARS:
         kind = SCALARS[pattern]
-        return {"t": kind, "o": [[f"AWG {g}", f"AWG {g}"] for g in GAUGES]} if kind == "gauge" else {"t": kind}
+        return (
+            {"t": kind, "o": [[f"AWG {g}", f"AWG {g}"] for g in GAUGES]} if kind == "gauge" else {"t": kind}
+        )
     length = value.get("maxLength", 200)
     return {"t": "text" if length > 1000 else "line", "max": length}
 
@@ -195,7 +222,11 @@ def _group(value: Mapping[str, Any], labels: Labels) -> Field:
     for one in value.get("patternProperties", {}).values():
         inner = one
     keys = value.get("propertyNames", {}).get("enum", [])
-    return {"t": "group", "of": _typed(inner or {}, labels), "keys": [[key, labels.choice(key)] for key in keys]}
+    return {
+        "t": "group",
+        "of": _typed(inner or {}, labels),
+        "keys": [[key, labels.choice(key)] for key in keys],
+    }
 
 
 def shared_options(made: Mapping[str, list[Field]]) -> list[list[list[str]]]:

@@ -28,25 +28,31 @@ UNIT_SHOWN = {
 
 
 class Labels:
-    """Finds words by key; a missing one is an error, except for signs that are the same in every language."""
+    """Finds words by key; signs that are the same in every language stay as they are."""
 
     def __init__(self, words: Words) -> None:
         self._words = words
         self._keys = words.keys()
+        self.missing: set[str] = set()
+        """Keys without a word. The page then shows the key's own letters; a test holds that there is none."""
 
     def field(self, form: str, key: str) -> str:
         """The label of a field: that of its form if it has one of its own, else the shared one."""
         own = f"capture.field_of.{form}.{key}"
-        return self._words(own if own in self._keys else f"capture.field.{key}")
+        shared = f"capture.field.{key}"
+        if own not in self._keys and shared not in self._keys:
+            self.missing.add(shared)
+            return key.replace("_", " ").capitalize()
+        return self._words(own if own in self._keys else shared)
 
     def choice(self, word: str) -> str:
         """A word of a closed vocabulary as people read it; sizes and standards' names stay as they are."""
         for place in PLACES:
             if f"{place}.{word}" in self._keys:
                 return self._words(f"{place}.{word}")
-        if any(c.isupper() or c.isdigit() for c in word):
-            return word
-        raise KeyError(f"capture.choice.{word}")
+        if not any(c.isupper() or c.isdigit() for c in word):
+            self.missing.add(f"capture.choice.{word}")
+        return word
 
     def unit(self, unit: str) -> str:
         """A unit as people read it."""

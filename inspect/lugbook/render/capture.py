@@ -11,7 +11,7 @@ from markupsafe import Markup
 
 from lugbook.data import data_file
 from lugbook.model.capture import CaptureView
-from lugbook.render.page import _environment, data_uri, font
+from lugbook.render.page import data_uri, environment, font
 from lugbook.words.catalogue import Words
 
 PAGE, WORKER = "index.html", "sw.js"
@@ -44,7 +44,7 @@ def library_licences() -> str:
 def _page(view: CaptureView, words: Words) -> str:
     css, script, library = _css(), bundle(), _text(LIBRARY)
     data = json.dumps(view.data, ensure_ascii=False, separators=(",", ":"))
-    page = _environment().get_template("capture/capture.html.j2")
+    page = environment().get_template("capture/capture.html.j2")
     return (
         page.render(
             view=view,
