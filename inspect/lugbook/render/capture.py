@@ -53,7 +53,7 @@ def _page(view: CaptureView, words: Words) -> str:
             script=Markup(script),
             library=Markup(library),
             data=Markup(data.replace("<", "\\u003c")),  # nothing in it can end the element that it stands in
-            hashes={"script": f"{_sum(library)} {_sum(script)}", "style": _sum(css)},
+            hashes={"script": Markup(f"{_sum(library)} {_sum(script)}"), "style": Markup(_sum(css))},
         )
         + "\n"
     )
