@@ -1,4 +1,4 @@
-"""What pictures gave, kept while their files stay the same, for a program that makes the same report again and again."""
+"""What took long to make, kept while what it was made from stays the same, for a program that makes the same report again and again."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ T = TypeVar("T")
 
 
 class Memory:
-    """Keeps results by file, its size and time of change, and what was wanted of it. Failures are not kept."""
+    """Keeps what files gave by their size and time of change, and the last answer to a question. Failures are not kept."""
 
     def __init__(self) -> None:
         self._kept: dict[Hashable, object] = {}
@@ -27,4 +27,13 @@ class Memory:
             return cast(T, kept[1])
         made = make()
         self._kept[path, wanted] = (state, made)
+        return made
+
+    def same(self, what: str, given: Hashable, make: Callable[[], T]) -> T:
+        """What `make` gave last for `what`, if it was given the same; or what it gives now."""
+        kept = self._kept.get(what)
+        if isinstance(kept, tuple) and kept[0] == given:
+            return cast(T, kept[1])
+        made = make()
+        self._kept[what] = (given, made)
         return made

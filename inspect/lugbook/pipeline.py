@@ -152,7 +152,7 @@ def live_page(folder: Path, memory: Memory) -> tuple[str | None, tuple[Problem, 
     checked = check_job(folder, quiet, memory=memory)
     if checked.job is None:
         return None, checked.problems
-    job, view = composed(checked)
+    job, view = composed(checked, memory)
     view = with_decisions(view, {**past_decisions(job), **decisions(job.folder)}, load_words())
     resources = dict(_pictures(job, view, quiet, memory))
     return screen_page(view, load_words(), resources), checked.problems
@@ -219,12 +219,15 @@ def past_decisions(job: Job) -> dict[str, Decided]:
     return decided_before(job.findings)
 
 
-def composed(checked: Checked) -> tuple[Job, ReportView]:
+def composed(checked: Checked, memory: Memory | None = None) -> tuple[Job, ReportView]:
     """The job and its finished view. Raises InputRefusedError if the job has errors."""
     if checked.job is None:
         raise InputRefusedError(checked.problems)
-    assessed, found = assess(checked.job), diagnosed(checked.job)
-    return checked.job, compose(assessed, load_words(), checked.facts, changes_of(assessed), found)
+    job = checked.job
+    asked = (repr(job.findings.installation), repr(job.findings.readings))
+    found = (memory or Memory()).same("diagnosis", asked, partial(diagnosed, job))
+    assessed = assess(job)
+    return job, compose(assessed, load_words(), checked.facts, changes_of(assessed), found)
 
 
 def rendered(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -48,6 +49,7 @@ def _flatten(tree: Mapping[str, Any], prefix: str = "") -> list[tuple[str, str]]
     return found
 
 
+@cache
 def load_words(language: str = "en") -> Words:
     """The catalogue of a language. Raises FileNotFoundError if there is none."""
     return Words(yaml.safe_load((HERE / f"{language}.yaml").read_text(encoding="utf-8")))
