@@ -170,7 +170,7 @@ def test_report_of_a_job_with_errors_writes_nothing(job: Path, tmp_path: Path) -
         code = main(["report", "job", "--html-only", "--quiet"])
     written = sorted(path.name for path in tmp_path.rglob("out/**/*") if path.is_file())
     refused = job.name == "bad" and CODES[code_of(job.parent)].severity == "error"
-    assert (code, written) == ((1, []) if refused else (0, ["report.html", "report.json"]))
+    assert (code, written) == ((1, []) if refused else (0, ["defects.csv", "report.html", "report.json"]))
     assert (tmp_path / "out").exists() != refused
     assert sorted(folder.rglob("*")) == before
 

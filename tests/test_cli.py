@@ -124,7 +124,7 @@ def test_a_real_interrupt_leaves_nothing_half_written(wait: float) -> None:
     written = sorted(path.name for path in Path("out").rglob("*") if path.is_file())
     assert "Exception ignored" not in err
     if started.returncode == 0:  # it was done before the signal came
-        assert written == ["report.html", "report.json", "report.pdf"]
+        assert written == ["defects.csv", "report.html", "report.json", "report.pdf"]
     elif "lugbook" in err:
         assert (started.returncode, written) == (130, [])
         assert "Traceback" not in err

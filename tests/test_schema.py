@@ -16,7 +16,7 @@ from typing import Any
 import jsonschema
 import pytest
 import yaml
-from small_jobs import DEMO
+from small_jobs import DEMO, DemoReport
 
 from lugbook.cli import main
 from lugbook.data import data_folder
@@ -242,3 +242,12 @@ def test_report_json_is_what_its_schema_says(name: str, tmp_path: Path) -> None:
     assert complaints("report", report) == []
     assert complaints("report", {**report, "more": 1})
     assert complaints("report", {**report, "draft": "yes"})
+
+
+def test_the_report_of_the_demo_is_accepted_and_names_its_format(demo: DemoReport) -> None:
+    report = json.loads((demo.folder / "report.json").read_text(encoding="utf-8"))
+    assert complaints("report", report) == []
+    assert report["format"] == "lugbook-report-1"
+    assert "## lugbook-report-1" in (DOCS.parent / "report-json.md").read_text(encoding="utf-8")
+    assert complaints("report", {**report, "format": "lugbook-report-2"}) != []
+    assert complaints("report", {**report, "defects": [{**report["defects"][0], "number": "1"}]}) != []

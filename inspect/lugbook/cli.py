@@ -28,7 +28,7 @@ COMMANDS = {
     ),
     "report": (
         "report",
-        "write the report as HTML, PDF and JSON",
+        "write the report as HTML, PDF and JSON, and its defects as CSV",
         "lugbook report plover\nlugbook report plover -o /tmp/reports --html-only",
     ),
     "watch": (

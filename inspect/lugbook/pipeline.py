@@ -58,6 +58,7 @@ from lugbook.model.sizing_question import read_question
 from lugbook.model.view import ContactEntry, PictureView, ReportView
 from lugbook.progress import Progress
 from lugbook.render.data import report_json
+from lugbook.render.defects_csv import defects_csv
 from lugbook.render.first_fit import fits
 from lugbook.render.live import live_frame
 from lugbook.render.page import Paper, contact_page, data_uri, fonts, print_page, screen_page
@@ -161,11 +162,12 @@ def live_page(folder: Path, memory: Memory) -> tuple[str | None, tuple[Problem, 
 def make_report(
     checked: Checked, out: Path, progress: Progress, *, pdf: bool, paper: Paper
 ) -> tuple[Path, ...]:
-    """Write report.html, report.json and, if wanted, report.pdf into `out`."""
+    """Write report.html, report.json, defects.csv and, if wanted, report.pdf into `out`."""
     job, view = composed(checked)
     view = with_decisions(view, {**past_decisions(job), **decisions(job.folder)}, load_words())
     pages = rendered(job, view, progress, pdf=pdf, paper=paper)
-    return write_files(out, {"report.json": report_json(view), **pages})
+    data = {"report.json": report_json(view), "defects.csv": defects_csv(view)}
+    return write_files(out, {**data, **pages})
 
 
 def judged(folder: Path, progress: Progress) -> Assessed:

@@ -1,4 +1,4 @@
-"""`lugbook report`: HTML, PDF and JSON."""
+"""`lugbook report`: HTML, PDF, JSON, and the defects as CSV."""
 
 from __future__ import annotations
 
