@@ -7,8 +7,7 @@ from typing import get_args
 from lugbook.compose.common import Phrases
 from lugbook.compose.pictures import Album
 from lugbook.model.assessed import Answer, Assessed
-from lugbook.model.findings import Person, Reading
-from lugbook.model.shore import ShoreReading, ShoreVisit
+from lugbook.model.findings import Person
 from lugbook.model.view import (
     AnswerView,
     Fact,
@@ -17,68 +16,12 @@ from lugbook.model.view import (
     LevelView,
     MatrixRow,
     PictureView,
-    ReadingView,
     SectionView,
     UnseenView,
 )
 from lugbook.model.vocabulary import Feature, Level, ProbabilityWord, SeverityWord
 
 DASH = "–"
-
-
-def compose_readings(assessed: Assessed, phrases: Phrases) -> tuple[ReadingView, ...]:
-    """The test record, in the order of the file."""
-    names = {
-        instrument.id: phrases.instrument(instrument, assessed.job.findings.report.visit.date)
-        for instrument in assessed.job.findings.report.instruments
-    }
-    return (
-        *(_reading(reading, names, phrases) for reading in assessed.job.findings.readings),
-        *(
-            _mains(visit, reading, names, phrases)
-            for visit in assessed.job.findings.shore
-            for reading in visit.readings
-        ),
-    )
-
-
-def _reading(reading: Reading, names: dict[str, str], phrases: Phrases) -> ReadingView:
-    return ReadingView(
-        id=reading.id,
-        quantity=phrases.words(f"quantity.{reading.quantity}"),
-        place=reading.place,
-        value=phrases.format.quantity(reading.value),
-        state=reading.state or DASH,
-        instrument=names.get(reading.instrument or "", DASH),
-        time=reading.time or DASH,
-        note=reading.note or DASH,
-    )
-
-
-def _mains(visit: ShoreVisit, reading: ShoreReading, names: dict[str, str], phrases: Phrases) -> ReadingView:
-    """A reading of the mains side; its note says what entitled whoever took it."""
-    words = phrases.words
-    if reading.value is not None:
-        value = phrases.format.quantity(reading.value)
-    elif reading.bonds is not None:
-        value = str(reading.bonds)
-    elif reading.correct is not None:
-        value = words("shore.correct" if reading.correct else "shore.swapped")
-    else:
-        value = words("shore.opened" if reading.tripped else "shore.closed")
-    test = words(f"shore.test.{reading.test}")
-    times = words("shore.times", test=test, times=reading.times) if reading.times else test
-    note = words("shore.by", qualified=visit.qualified or "")
-    return ReadingView(
-        id=reading.id,
-        quantity=times,
-        place=reading.place,
-        value=value,
-        state=words(f"shore.mode.{visit.mode}"),
-        instrument=names.get(reading.instrument or "", DASH),
-        time=reading.time or DASH,
-        note=f"{reading.note}; {note}" if reading.note else note,
-    )
 
 
 def compose_instruments(assessed: Assessed, phrases: Phrases) -> tuple[InstrumentView, ...]:

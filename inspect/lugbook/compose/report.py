@@ -16,6 +16,7 @@ from lugbook.compose.diagnosis_names import Spots
 from lugbook.compose.diagram import compose_diagram
 from lugbook.compose.first import COUNTED, compose_first, compose_plan
 from lugbook.compose.pictures import Album
+from lugbook.compose.readings import compose_readings
 from lugbook.model.assessed import Assessed
 from lugbook.model.changes import Changes
 from lugbook.model.diagnosis import Diagnosis
@@ -84,7 +85,7 @@ def compose(
         defects=defects,
         calculations=compose_calculations(assessed, phrases),
         diagram=_diagram(assessed, words),
-        readings=record.compose_readings(assessed, phrases),
+        readings=compose_readings(assessed, phrases),
         instruments=record.compose_instruments(assessed, phrases),
         walk_intro=words("looked.intro", lists=lists),
         groups=groups,

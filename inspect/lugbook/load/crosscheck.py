@@ -48,6 +48,7 @@ def check(
     _ids(findings, document)
     _dates(findings, document)
     _references(findings, document)
+    _pairs(findings, document)
     for i, result in enumerate(findings.results):
         _result(result, items, ("results", i), document)
     _heat(findings, items, document)
@@ -150,6 +151,34 @@ def _references(findings: Findings, document: Document) -> None:
                 document.report(
                     (*where, "readings", n), "P208", f"there is no reading '{key}'", nearest(key, readings)
                 )
+
+
+def _pairs(findings: Findings, document: Document) -> None:
+    """Each reading after work names one before it, of its own quantity, that no other names."""
+    readings = {reading.id: reading for reading in findings.readings}
+    taken: dict[str, str] = {}
+    for i, after in enumerate(findings.readings):
+        if after.before is None:
+            continue
+        where, before = ("readings", i, "before"), readings.get(after.before)
+        if before is None:
+            hint = nearest(after.before, readings)
+            document.report(where, "P208", f"there is no reading '{after.before}'", hint)
+            continue
+        wrong = ""
+        if before is after:
+            wrong = f"the reading '{after.id}' cannot be its own 'before'"
+        elif before.quantity != after.quantity:
+            wrong = f"'{before.id}' is a {before.quantity}, and this reading a {after.quantity}"
+        elif before.before is not None:
+            wrong = f"'{before.id}' was itself taken after work"
+        elif before.id in taken:
+            wrong = f"'{before.id}' is the 'before' of '{taken[before.id]}' already"
+        elif before.time and after.time and after.time < before.time:
+            wrong = f"this reading ({after.time}) was taken before '{before.id}' ({before.time})"
+        if wrong:
+            document.report(where, "P214", wrong, "name the reading that was taken before the work")
+        taken.setdefault(before.id, after.id)
 
 
 def _result(result: Result, items: dict[str, Item], where: Path, document: Document) -> None:

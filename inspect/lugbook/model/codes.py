@@ -130,6 +130,12 @@ CODES: dict[str, Code] = {
             "A reading of the mains side lacks what its test needs, or who was entitled to take it.",
             "Mains readings are for qualified people: say under 'qualified' what entitled them.",
         ),
+        Code(
+            "P214",
+            "error",
+            "A reading before work and one after it that do not belong together.",
+            "'before' names an earlier reading of the same quantity, and each is paired once.",
+        ),
         Code("P301", "error", "A picture is missing.", "The hint names the nearest."),
         Code(
             "P302", "error", "A path leads out of the job, or to the network.", "Copy the file into photos/."

@@ -316,10 +316,49 @@ def _read_value(value: Any, info: ValidationInfo) -> Quantity:
     return read_quantity(value, *READING_KINDS.get(info.data.get("quantity", ""), every))
 
 
+AnyQuantity = quantity_of(*dict.fromkeys(kind for kinds in READING_KINDS.values() for kind in kinds))
 BATTERY_RULES: list[Any] = [
     when("test", [*get_args(BatteryTest)], needs("battery")),
     when("test", ["charging"], needs("stage")),
 ]
+
+
+class ReadingLimit(Frozen):
+    """What a reading is held against, where neither basis nor checklist has a limit."""
+
+    model_config = ConfigDict(json_schema_extra={"oneOf": [needs("at_most"), needs("at_least")]})
+
+    at_most: AnyQuantity | None = None  # type: ignore[valid-type]
+    """The largest value that is in order."""
+    at_least: AnyQuantity | None = None  # type: ignore[valid-type]
+    """The smallest value that is in order."""
+    source: Line
+    """Where it comes from, such as the plate on the holder, or common practice."""
+
+    @model_validator(mode="after")
+    def _one_of_two(self) -> Self:
+        if (self.at_most is None) == (self.at_least is None):
+            raise fault("P102", "a limit is either 'at_most' or 'at_least'", "keep one of the two keys")
+        return self
+
+    @property
+    def value(self) -> Quantity:
+        """The limit itself."""
+        found: Quantity | None = self.at_most or self.at_least
+        assert found is not None, "one of the two is there"
+        return found
+
+    def verdict(self, value: Quantity) -> Literal["within", "departure", "cannot be decided"]:
+        """A reading against the limit. What the instrument shows only as a bound may not decide it."""
+        limit, least = self.value.value, self.at_least is not None
+        good = value.value >= limit if least else value.value <= limit
+        if not value.bound:
+            return "within" if good else "departure"
+        above = value.bound == ">"
+        if above == least:
+            return "within" if good else "cannot be decided"
+        beyond = value.value <= limit if least else value.value >= limit
+        return "departure" if beyond else "cannot be decided"
 
 
 class Reading(Frozen):
@@ -355,6 +394,10 @@ class Reading(Frozen):
     """Largest error of the instrument at this value; left out, that of a common meter is taken."""
     note: Line | None = None
     """Anything else."""
+    before: Ident | None = None
+    """After work: id of the reading that was taken before it, of the same quantity. Both are printed side by side."""
+    limit: ReadingLimit | None = None
+    """What it is held against, where neither basis nor checklist has a limit."""
     battery: Terminal | None = None
     """Which battery or block of the installation it was read on, such as house or house.block-1."""
     test: BatteryTest | None = None
@@ -367,6 +410,14 @@ class Reading(Frozen):
     """Temperature of the battery."""
     maker: tuple[quantity_of("voltage"), quantity_of("voltage")] | None = None  # type: ignore[valid-type]
     """For charging: lowest and highest voltage that the battery's maker gives for this stage and temperature."""
+
+    @model_validator(mode="after")
+    def _limit_of_its_kind(self) -> Self:
+        if self.limit is not None and self.limit.value.kind != self.value.kind:
+            raise fault(
+                "P120", f"the limit is a {self.limit.value.kind}, and the reading a {self.value.kind}"
+            )
+        return self
 
     @model_validator(mode="after")
     def _of_a_battery(self) -> Self:

@@ -379,6 +379,12 @@ class ReadingView(View):
     """Between which points."""
     value: str
     """The value with its unit, as written."""
+    before: str
+    """The value before the work or at the earlier visit, and when; a dash without one."""
+    limit: str
+    """What it is held against, with the source, or that there is no limit."""
+    verdict: str
+    """Within, departs, or cannot be decided; a dash without a limit."""
     state: str
     """State of the boat."""
     instrument: str
