@@ -109,8 +109,7 @@ def test_everything_lies_inside_and_the_drawing_speaks(curve: Curve) -> None:
         assert left + wide <= made.width + 1, text.text
     root = ElementTree.fromstring(str(chart_svg(made)))
     assert root[0].tag == "title"
-    assert root[0].text == made.title
-    assert root[1].text == made.description
+    assert root[0].text == made.description
     assert root.get("font-family") == "Lugbook Label"
     assert not [one for one in root.iter() if one.get("id")]
 

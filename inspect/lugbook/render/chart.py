@@ -44,7 +44,7 @@ def chart_svg(chart: Chart) -> Markup:
     parts = [
         f'<svg class="chart-sheet" viewBox="{size}" width="{number(chart.width)}" height="{number(chart.height)}" '
         'role="img" font-family="Lugbook Label">',
-        f"<title>{escape(chart.title)}</title><desc>{escape(chart.description)}</desc>",
+        f"<title>{escape(chart.description)}</title>",  # its caption says the rest
         *(_line(one) for one in chart.lines if one.role == "grid"),
         *(_area(area) for area in chart.areas),
         *(_line(one) for one in chart.lines if one.role != "grid"),
