@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+from functools import partial
 from pathlib import Path
 
 from lugbook.commands.common import job_folder, print_problems, summary
@@ -12,7 +13,7 @@ from lugbook.progress import Progress
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("job", help="the job's folder")
+    parser.add_argument("job", nargs="+", help="the job's folder; several are reported side by side")
     parser.add_argument(
         "-o", "--out", default="out", help="folder for the output; the job's name is added (default: out)"
     )
@@ -21,9 +22,16 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--paper", choices=("a4", "letter"), default="a4", help="paper of the PDF (default: a4)"
     )
 
+    parser.add_argument(
+        "--workers", type=int, metavar="N", help="processes for several jobs (default: one for each core)"
+    )
+    parser.add_argument("--cluster", metavar="ADDRESS", help="give several jobs to a Dask scheduler instead")
+
 
 def run(arguments: argparse.Namespace) -> int:
-    folder = job_folder(arguments.job)
+    if len(arguments.job) > 1:
+        return _several(arguments)
+    folder = job_folder(arguments.job[0])
     progress = Progress(quiet=arguments.quiet)
     checked = check_job(folder, progress)
     if not arguments.quiet or checked.job is None:
@@ -36,3 +44,17 @@ def run(arguments: argparse.Namespace) -> int:
         if not arguments.quiet:
             print(path)
     return 0
+
+
+def _several(arguments: argparse.Namespace) -> int:
+    from lugbook.commands import many
+
+    folders = [job_folder(name) for name in arguments.job]
+    wanted = many.several(folders, Path(arguments.out), pdf=not arguments.html_only, paper=arguments.paper)
+    count = many.workers(arguments.workers)
+    make = (
+        partial(many.cluster_pool, arguments.cluster)
+        if arguments.cluster
+        else partial(many.local_pool, count)
+    )
+    return many.print_many(wanted, make, quiet=arguments.quiet)

@@ -1,0 +1,222 @@
+"""Many jobs in one command: side by side, past bad ones, past killed workers, and on a Dask scheduler."""
+
+from __future__ import annotations
+
+import os
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Iterator
+from concurrent.futures import BrokenExecutor, Executor, Future, ThreadPoolExecutor
+from functools import partial
+from pathlib import Path
+from typing import Any
+
+import pytest
+from small_jobs import HEAD, checklist, item
+
+from lugbook.cli import main
+from lugbook.commands import many
+from lugbook.commands.many import Done, Wanted, report_many
+
+RESULTS = "results:\n  - {item: strap, result: no departure seen, extent: whole}\n"
+
+
+def make_jobs(root: Path, count: int, bad: tuple[int, ...] = ()) -> list[Path]:
+    """Small jobs; those with the numbers `bad` have a fault."""
+    made = []
+    for n in range(count):
+        folder = root / f"job-{n:03}"
+        (folder / "photos").mkdir(parents=True)
+        (folder / "own.yaml").write_text(checklist(item("strap")), encoding="utf-8")
+        rest = RESULTS.replace("strap", "strop") if n in bad else RESULTS
+        (folder / "findings.yaml").write_text(HEAD + rest, encoding="utf-8")
+        made.append(folder)
+    return made
+
+
+def wanted(jobs: list[Path], out: Path) -> list[Wanted]:
+    return many.several(jobs, out, pdf=False, paper="a4")
+
+
+def test_several_jobs_go_on_past_a_bad_one(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    jobs = make_jobs(tmp_path / "jobs", 4, bad=(1,))
+    words = ["report", *map(str, jobs), "-o", str(tmp_path / "out"), "--html-only", "--workers", "2"]
+    assert main(words) == 1
+    said = capsys.readouterr()
+    assert sorted(said.out.splitlines()) == [f"{jobs[n]}: written" for n in (0, 2, 3)]
+    assert "[P202]" in said.err
+    assert "findings.yaml:8:11: error" in said.err
+    assert said.err.splitlines()[-1] == "4 jobs: 3 written, 1 refused"
+    assert sorted(path.name for path in (tmp_path / "out").iterdir()) == ["job-000", "job-002", "job-003"]
+    for n in (0, 2, 3):
+        assert (tmp_path / "out" / f"job-{n:03}" / "report.html").read_text(encoding="utf-8").count(
+            "<h1"
+        ) == 1
+
+
+def test_one_by_one_and_side_by_side_give_the_same_bytes(tmp_path: Path) -> None:
+    jobs = make_jobs(tmp_path / "jobs", 3)
+    for job in jobs:
+        assert main(["report", str(job), "-o", str(tmp_path / "one"), "--html-only", "--quiet"]) == 0
+    words = [*map(str, jobs), "-o", str(tmp_path / "many"), "--html-only", "--quiet", "--workers", "2"]
+    assert main(["report", *words]) == 0
+    files = sorted(path.relative_to(tmp_path / "one") for path in (tmp_path / "one").rglob("*.*"))
+    assert len(files) >= 6
+    for file in files:
+        assert (tmp_path / "many" / file).read_bytes() == (tmp_path / "one" / file).read_bytes()
+
+
+def test_two_jobs_of_one_name_are_refused_before_anything_is_written(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (one,), (other,) = make_jobs(tmp_path / "a", 1), make_jobs(tmp_path / "b", 1)
+    assert main(["report", str(one), str(other), "-o", str(tmp_path / "out")]) == 2
+    assert "would both write into" in capsys.readouterr().err
+    assert not (tmp_path / "out").exists()
+
+
+def test_the_same_job_named_twice_is_reported_once(tmp_path: Path) -> None:
+    (job,) = make_jobs(tmp_path / "a", 1)
+    assert [one.folder for one in wanted([job, job / ".." / job.name], tmp_path)] == [str(job)]
+
+
+# --- workers that are killed ---------------------------------------------------------------------------------------
+
+
+class Fragile(Executor):
+    """An executor in this process that breaks at a poisonous job, like a pool whose worker was killed."""
+
+    poison = frozenset[str]()
+
+    def __init__(self) -> None:
+        self.broken = False
+
+    def submit(self, fn: Callable[..., Any], /, *args: Any, **_: Any) -> Future[Any]:
+        future: Future[Any] = Future()
+        self.broken = self.broken or Path(args[0].folder).name in self.poison
+        if self.broken:
+            future.set_exception(BrokenExecutor("a worker was killed"))
+        else:
+            future.set_result(fn(*args))
+        return future
+
+
+@pytest.mark.parametrize("poison", [{"job-000"}, {"job-005"}, {"job-002", "job-003", "job-007"}])
+def test_only_the_job_that_kills_is_given_up(
+    tmp_path: Path, poison: set[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(Fragile, "poison", frozenset(poison))
+    monkeypatch.setattr(many, "report_one", lambda one: Done(one.folder, "written"))
+    jobs = make_jobs(tmp_path / "jobs", 8)
+    states = {Path(done.folder).name: done.state for done in report_many(wanted(jobs, tmp_path), Fragile, 3)}
+    assert states == {job.name: "failed" if job.name in poison else "written" for job in jobs}
+
+
+def test_a_real_worker_killed_midway_costs_no_report(tmp_path: Path) -> None:
+    jobs = make_jobs(tmp_path / "jobs", 12)
+    children: list[int] = []
+    for done in report_many(wanted(jobs, tmp_path / "out"), partial(many.local_pool, 2), 4):
+        assert done.state == "written", done
+        if not children:
+            children = workers_of(os.getpid())
+            os.kill(children[0], signal.SIGKILL)
+    assert children
+    assert len(list((tmp_path / "out").rglob("report.html"))) == len(jobs)
+    assert [path for path in (tmp_path / "out").rglob(".lugbook-*") if any(path.iterdir())] == []
+
+
+def workers_of(parent: int) -> list[int]:
+    """The processes that the fork server of this process split off."""
+    tree = {}
+    for entry in Path("/proc").iterdir():
+        if entry.name.isdigit():
+            with_name = (entry / "stat").read_text().rpartition(")")[2].split()
+            tree[int(entry.name)] = int(with_name[1])
+    servers = {pid for pid, above in tree.items() if above == parent}
+    return sorted(pid for pid, above in tree.items() if above in servers)
+
+
+def test_interrupted_in_the_middle_nothing_is_half_written(tmp_path: Path) -> None:
+    jobs = make_jobs(tmp_path / "jobs", 40)
+    words = [
+        sys.executable,
+        "-m",
+        "lugbook",
+        "report",
+        *map(str, jobs),
+        "-o",
+        str(tmp_path / "out"),
+        "--html-only",
+    ]
+    ran = subprocess.Popen(
+        words, stderr=subprocess.PIPE, stdout=subprocess.PIPE, text=True, start_new_session=True
+    )
+    until = time.monotonic() + 30
+    while not list((tmp_path / "out").glob("*/report.html")) and time.monotonic() < until:
+        time.sleep(0.01)
+    os.killpg(ran.pid, signal.SIGINT)
+    _, err = ran.communicate(timeout=30)
+    assert ran.returncode == 130, err
+    assert "Traceback" not in err
+    assert "interrupted; nothing was left half-written" in err
+    for folder in (tmp_path / "out").iterdir():
+        assert {path.name for path in folder.iterdir()} in (set(), FILES), folder
+
+
+FILES = {"report.html", "report.json"}
+
+
+# --- a Dask scheduler ----------------------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def cluster() -> Iterator[Any]:
+    from distributed import LocalCluster
+
+    with LocalCluster(
+        n_workers=2,
+        threads_per_worker=1,
+        processes=True,
+        dashboard_address=None,
+        host="127.0.0.1",
+        silence_logs=50,
+    ) as made:
+        yield made
+
+
+@pytest.mark.filterwarnings("ignore")
+def test_on_a_dask_cluster_a_killed_worker_costs_no_report(tmp_path: Path, cluster: Any) -> None:
+    """The scheduler and its two workers are real processes; one is killed after the first report."""
+    jobs = make_jobs(tmp_path / "jobs", 24, bad=(3,))
+    killed = None
+    states = {}
+    for done in report_many(
+        wanted(jobs, tmp_path / "out"), partial(many.cluster_pool, cluster.scheduler_address)
+    ):
+        states[Path(done.folder).name] = done.state
+        if killed is None:
+            worker = next(iter(cluster.workers.values()))
+            killed = worker.process.pid
+            os.kill(killed, signal.SIGKILL)
+    assert killed is not None
+    assert states == {job.name: "refused" if job.name == "job-003" else "written" for job in jobs}
+    assert len(list((tmp_path / "out").rglob("report.html"))) == len(jobs) - 1
+
+
+def test_a_cluster_that_does_not_answer(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(many, "ANSWER", "1s")
+    jobs = make_jobs(tmp_path / "jobs", 2)
+    assert (
+        main(["report", *map(str, jobs), "-o", str(tmp_path / "out"), "--cluster", "tcp://127.0.0.1:9"]) == 2
+    )
+    assert "no scheduler answers" in capsys.readouterr().err
+
+
+def test_any_executor_will_do(tmp_path: Path) -> None:
+    jobs = make_jobs(tmp_path / "jobs", 3)
+    done = list(report_many(wanted(jobs, tmp_path / "out"), partial(ThreadPoolExecutor, 1)))
+    assert [one.state for one in done] == ["written"] * 3
