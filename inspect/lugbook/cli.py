@@ -36,6 +36,16 @@ COMMANDS = {
         "show the report in a browser, and make it anew whenever a file of the job is saved",
         "lugbook watch plover\nlugbook watch plover --port 8000",
     ),
+    "parts": (
+        "parts",
+        "write what to buy for the accepted proposals, as a page to tick and as CSV",
+        "lugbook parts plover\nlugbook parts plover -o /tmp/van",
+    ),
+    "suggest": (
+        "suggest",
+        "print a remedy for what the analyses found, to be checked and pasted into the findings",
+        "lugbook suggest plover\nlugbook suggest plover >> plover/findings.yaml",
+    ),
     "pictures": (
         "pictures",
         "write a contact sheet of the pictures that nothing uses",

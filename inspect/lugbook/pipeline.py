@@ -18,6 +18,7 @@ from lugbook.assess.evidence.shore_limits import CONTINUITY, DELAYED, INSULATION
 from lugbook.assess.judge import assess
 from lugbook.assess.risk import MATRIX, SEVERITIES
 from lugbook.assess.sizing import answer, suits
+from lugbook.assess.suggest import suggest
 from lugbook.compose.common import Phrases
 from lugbook.compose.contact import compose_contact
 from lugbook.compose.decided import with_decisions
@@ -26,6 +27,7 @@ from lugbook.compose.diagnosis_names import Spots
 from lugbook.compose.report import LOGO, SIGNATURE, compose
 from lugbook.compose.size import SizeView, compose_size
 from lugbook.compose.skeleton import skeleton
+from lugbook.compose.suggest import compose_suggestions
 from lugbook.errors import InputRefusedError, OutputError, UsageError
 from lugbook.load.bases import load_bases, shipped_bases
 from lugbook.load.checklists import load_checklists, shipped
@@ -62,8 +64,10 @@ from lugbook.render.defects_csv import defects_csv
 from lugbook.render.first_fit import fits
 from lugbook.render.live import live_frame
 from lugbook.render.page import Paper, contact_page, data_uri, fonts, print_page, screen_page
+from lugbook.render.parts import parts_csv, parts_page
 from lugbook.render.pdf import Attached, PdfError, PdfUnavailable, Resource, write_pdf
 from lugbook.trail.events import decisions
+from lugbook.trail.plain import plain
 from lugbook.words.catalogue import load_words
 from lugbook.write import write_file, write_files
 
@@ -167,7 +171,36 @@ def make_report(
     view = with_decisions(view, {**past_decisions(job), **decisions(job.folder)}, load_words())
     pages = rendered(job, view, progress, pdf=pdf, paper=paper)
     data = {"report.json": report_json(view), "defects.csv": defects_csv(view)}
-    return write_files(out, {**data, **pages})
+    return write_files(out, {**data, **pages, **_parts_files(view)})
+
+
+def suggestions(folder: Path) -> str:
+    """A `remedy:` block from the analyses. Raises InputRefusedError, or UsageError without an installation."""
+    job, problems = load_job(folder)
+    if job is None:
+        raise InputRefusedError(tuple(replace(p, file=(folder / p.file).as_posix()) for p in problems))
+    words = load_words()
+    if job.network is None:
+        raise UsageError(words("suggest.no_installation"))
+    assessed = assess(job)
+    return compose_suggestions(suggest(assessed), assessed, words, plain)
+
+
+def make_parts(checked: Checked, out: Path) -> tuple[Path, ...]:
+    """Write parts.csv and parts.html into `out`. Raises UsageError if nobody has accepted a proposal."""
+    _, view = composed(checked)
+    files = _parts_files(view)
+    if not files:
+        raise UsageError(load_words()("parts.nothing"))
+    return write_files(out, files)
+
+
+def _parts_files(view: ReportView) -> dict[str, bytes]:
+    """The parts list as files; none without an accepted proposal."""
+    parts, words = view.remedy.parts if view.remedy else None, load_words()
+    if parts is None:
+        return {}
+    return {"parts.csv": parts_csv(parts, words), "parts.html": parts_page(view, parts, words)}
 
 
 def judged(folder: Path, progress: Progress) -> Assessed:

@@ -57,7 +57,7 @@ def work_out(drafts: Iterable[JudgedDefect], job: Job) -> Worked:
         evidence=found,
         back=poles(network).back if network is not None else frozenset(),
         curves=curves(network, job.bases, found) if network is not None else (),
-        bare=_bare(found),
+        bare=bare_lengths(found),
         overruled=tuple(
             Overruled(one.computed.item, one.computed.at, one.level, one.disagree, one.computed.evidence)
             for one in merged
@@ -72,7 +72,7 @@ def _stands(network: Network | None, name: str) -> str:
     return name if network is None else place(network, name)
 
 
-def _bare(found: Iterable[Evidence]) -> tuple[Stretch, ...]:
+def bare_lengths(found: Iterable[Evidence]) -> tuple[Stretch, ...]:
     """The lengths that are not shown to be protected, exempt and undecided ones included, overlaps joined."""
     by_conductor: dict[str, list[tuple[float, float]]] = {}
     for one in found:

@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import get_args
 
 from lugbook.assess.computed import work_out
+from lugbook.assess.remedy import remedied
 from lugbook.assess.risk import LEVELS, MATRIX, USUAL_ACT_BY, act_by, risk_level
 from lugbook.model.assessed import Answer, Assessed, JudgedDefect, Risk
 from lugbook.model.checklist import Item, Source
@@ -76,6 +77,7 @@ def assess(job: Job) -> Assessed:
         idle=worked.idle,
         curves=worked.curves,
         closed=closed,
+        remedied=remedied(job, defects, worked.evidence),
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from datetime import date
+from decimal import Decimal
 
 from lugbook.model.checklist import Source
 from lugbook.model.extent import Extent
@@ -99,6 +100,12 @@ class Phrases:
         return tuple(
             Fact(label=self.words(label), text=text, markdown=md) for label, text, md in found if text
         )
+
+    def marked(self, value: float, unit: str) -> str:
+        """A value as it is marked on a thing, such as 32 V or 6 kA: no digits that nobody stamped."""
+        scale, name = (1000.0, f"k{unit}") if unit == "A" and value >= 1000 else (1.0, unit)
+        scale, name = (0.001, "mm") if unit == "m" else (scale, name)
+        return f"{self.format.number(Decimal(f'{value / scale:.4g}'))}\u00a0{name}"
 
     def source(self, source: Source) -> str:
         """Where a judgement comes from and how its figure is known."""

@@ -94,7 +94,17 @@ def withheld_findings(findings: Findings, files: Mapping[int, str], words: Words
     )
     extra = tuple(defect(one) for one in findings.extra)
     shore = tuple(one.model_copy(update={"qualified": hide(one.qualified)}) for one in findings.shore)
-    return findings.model_copy(update={"report": head, "results": results, "extra": extra, "shore": shore})
+    remedy = tuple(one.model_copy(update={"accepted_by": hide(one.accepted_by)}) for one in findings.remedy)
+    return findings.model_copy(
+        update={
+            "report": head,
+            "results": results,
+            "extra": extra,
+            "shore": shore,
+            "remedy": remedy,
+            "rates": None,
+        }
+    )
 
 
 class Scrubber:
@@ -139,6 +149,7 @@ def scrubber(findings: Findings, business: Business, people: Iterable[str], more
     """What to take out: everything that the withheld fields hold, names kept in the trail, and `more` texts."""
     report = findings.report
     named = [report.client.name, report.owner.name, report.electrician.name, report.signature.name, *people]
+    named += [one.accepted_by for one in findings.remedy]
     found: list[str] = []
     for text in (report.permission, report.reliance, *report.visit.present, *report.distribution):
         found += NAMES.findall(text or "")

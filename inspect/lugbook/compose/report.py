@@ -17,6 +17,7 @@ from lugbook.compose.diagram import compose_diagram
 from lugbook.compose.first import COUNTED, compose_first, compose_plan
 from lugbook.compose.pictures import Album
 from lugbook.compose.readings import compose_readings
+from lugbook.compose.remedy import compose_remedy
 from lugbook.model.assessed import Assessed
 from lugbook.model.changes import Changes
 from lugbook.model.diagnosis import Diagnosis
@@ -48,6 +49,9 @@ def compose(
     defects = compose_defects(assessed, phrases, album)
     groups = record.compose_groups(assessed, phrases, album)
     first, changed = compose_first(assessed, defects, phrases, album), None
+    remedy = compose_remedy(assessed, phrases)
+    if remedy is not None and remedy.estimate is not None:
+        first = first.model_copy(update={"cost": remedy.estimate.short})
     if changes is not None:
         changed = compose_changes(changes, phrases, album)
         first = first.model_copy(update={"verdict": (*first.verdict, changes_in_short(changes, phrases))})
@@ -121,6 +125,7 @@ def compose(
         pictures=tuple(album.pictures),
         changes=changed,
         diagnosis=_diagnosis(assessed, diagnosed, phrases),
+        remedy=remedy,
     )
 
 

@@ -141,7 +141,13 @@ def _withheld(job: Job, waiting: Path, words: Words) -> tuple[Job, dict[str, Pic
         covered += bool(photo.cover)
     findings = withheld_findings(job.findings, names, words)
     kept = replace(
-        job, name="withheld", findings=findings, pictures=pictures, business=Business(), digests=()
+        job,
+        name="withheld",
+        findings=findings,
+        pictures=pictures,
+        business=Business(),
+        digests=(),
+        rates=None,
     )
     return kept, facts, (left_out, covered)
 

@@ -171,7 +171,7 @@ class Expansion:
         devices: tuple[net.Placed, ...] = (),
     ) -> None:
         """Add a conductor."""
-        space = run.space if isinstance(run, Conductor) else None
+        space = run.space if isinstance(run, Conductor | Circuit) else None
         metric = run.area is not None
         area = run.area.value if run.area is not None else awg_area(gauge=run.awg or "")
         strands = None if run.strands is None else float(run.strands.removeprefix("class "))

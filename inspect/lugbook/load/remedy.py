@@ -22,6 +22,8 @@ from lugbook.model.remedy import CHANGEABLE, LISTS, Proposal
 # Writing one of these takes the place of the other.
 INSTEAD = {"area": "awg", "awg": "area", "barrel": "barrel_awg", "barrel_awg": "barrel", "current": "power", "power": "current"}  # fmt: skip
 
+CABLES = ("conductors", "circuits", "bonds")
+
 
 def load_remedy(
     findings: Findings, document: Document, network: Network | None
@@ -45,7 +47,7 @@ def load_remedy(
 
 
 def _changes(one: Proposal) -> bool:
-    return bool(one.entries("add") or one.entries("change") or one.remove)
+    return bool(one.entries("add") or one.entries("change") or one.remove or one.renew)
 
 
 def _proposed(proposals: Iterable[tuple[int, Proposal]], document: Document) -> Proposed | None:
@@ -126,6 +128,9 @@ class Merge:
                 self._missing(gone, ("remedy", n, "remove", i), CHANGEABLE)
         for name in LISTS:
             self.lists[name] += _items(_value(add, name))
+        for i, again in enumerate(proposal.renew):
+            if not any(_id(one) == again for name in CABLES for one in self.lists[name]):
+                self._missing(again, ("remedy", n, "renew", i), CABLES)
 
     def _change(self, name: str, entry: Node, path: Path, proposal: str) -> None:
         wanted = _id(entry)
@@ -161,7 +166,7 @@ class Merge:
         known = [_id(one) for name in names for one in self.lists[name]]
         elsewhere = next((n for n in CHANGEABLE if any(_id(one) == wanted for one in self.lists[n])), "")
         hint = f"it stands under '{elsewhere}'" if elsewhere else nearest(wanted, known)
-        what = names[0] if len(names) == 1 else "elements"
+        what = names[0] if len(names) == 1 else "cables" if names == CABLES else "elements"
         self.document.report(path, "P640", f"the installation has no '{wanted}' among its {what}", hint)
 
     def root(self) -> Mapping:

@@ -21,6 +21,7 @@ from lugbook.model.wiring import (
     Resistance,
     Run,
     Share,
+    Space,
     Terminal,
     Volts,
 )
@@ -304,6 +305,8 @@ class Circuit(LoadFields, Run):
     """The negative bus that it returns to."""
     length: Length
     """Length of the feed, one way; the return is taken as long."""
+    space: Space | None = None
+    """The hottest place that feed and return pass through."""
     device: Device | None = None
     """The fuse or breaker at the 'from' end."""
     note: Line | None = None

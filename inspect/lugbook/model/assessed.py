@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from lugbook.model.checklist import ChecklistGroup, Item, Source
 from lugbook.model.curve import Curve
@@ -21,6 +22,9 @@ from lugbook.model.vocabulary import (
     ResultWord,
     SeverityWord,
 )
+
+if TYPE_CHECKING:
+    from lugbook.model.remedied import Remedied
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,6 +141,8 @@ class Assessed:
     curves: tuple[Curve, ...] = ()
     closed: tuple[JudgedDefect, ...] = ()
     """Carried defects that are put right or no longer applicable. They are not among `defects`."""
+    remedied: Remedied | None = None
+    """What is proposed, and what the analyses say of it."""
 
     @property
     def answers(self) -> tuple[Answer, ...]:

@@ -60,9 +60,7 @@ class Wanting:
     """Something that cannot be bought yet, and what has to be known first."""
 
     element: str
-    why: Literal[
-        "stud", "insulation", "fault current", "breaking capacity", "equipment limit", "place", "voltage"
-    ]
+    why: Literal["stud", "insulation", "fault current", "breaking capacity", "too weak", "equipment limit", "place", "voltage"]  # fmt: skip
     at: str = ""
 
 

@@ -189,6 +189,8 @@ class Proposal(Frozen):
     """Elements that are there: id and the keys that differ. Lists are written whole."""
     remove: tuple[Ident, ...] = ()
     """Ids of elements that go."""
+    renew: tuple[Ident, ...] = ()
+    """Ids of conductors or circuits whose cable is replaced by a new one of the same kind."""
     accepted_by: Line | None = None
     """Who takes responsibility for it as its designer. Without a name it is a suggestion, and not counted."""
     on: Day | None = None

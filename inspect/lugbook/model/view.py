@@ -12,6 +12,7 @@ from lugbook.model.chart import Chart
 from lugbook.model.diagnosis_view import DiagnosisView
 from lugbook.model.diagram import DiagramView
 from lugbook.model.findings import Mark
+from lugbook.model.remedy_view import RemedyView
 from lugbook.model.view_base import View
 from lugbook.model.vocabulary import ActBy, Level
 
@@ -661,6 +662,8 @@ class ReportView(View):
     """What has changed since an earlier visit; empty on a first one."""
     diagnosis: DiagnosisView | None = None
     """What the readings say of the charging path; empty without readings that name their place in the installation."""
+    remedy: RemedyView | None = None
+    """What is proposed, before and after it, what to buy and what it takes; empty if nothing is proposed."""
 
 
 class ComparisonView(View):

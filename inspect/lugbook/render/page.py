@@ -39,6 +39,7 @@ SECTIONS = (
     ("defects", "title.defects"),
     ("diagram", "diagram.title"),
     ("diagnosis", "diagnosis.title"),
+    ("remedy", "remedy.title"),
     ("readings", "title.readings"),
     ("looked", "title.looked"),
     ("unseen", "title.not_inspected"),
@@ -49,7 +50,7 @@ SECTIONS = (
     ("trail", "title.trail"),
 )
 # Sections that stand in the report only if the view has something for them.
-OPTIONAL = ("changes", "diagram", "diagnosis", "calculations")
+OPTIONAL = ("changes", "diagram", "diagnosis", "calculations", "remedy")
 ADDRESS = re.compile(r"[A-Za-z0-9._+-]+@[A-Za-z0-9-]+(?:\.[A-Za-z0-9-]+)+")
 Source = Callable[[str], str]
 
@@ -103,6 +104,13 @@ def contact_page(entries: Sequence[ContactEntry], words: Words) -> str:
     css = _faces(lambda name: data_uri(font(name))) + _sheet("report") + _sheet("screen") + _sheet("contact")
     page = environment().get_template("contact.html.j2")
     return page.render(entries=entries, w=words, css=Markup(css), style_hash=_style_hash(css)) + "\n"
+
+
+def sheet_page(name: str, words: Words, **values: object) -> str:
+    """A small page of its own in the report's dress: templates/NAME.html.j2 with templates/NAME.css."""
+    css = _faces(lambda name: data_uri(font(name))) + _sheet("report") + _sheet("screen") + _sheet(name)
+    page = _environment().get_template(f"{name}.html.j2")
+    return page.render(w=words, css=Markup(css), style_hash=_style_hash(css), **values) + "\n"
 
 
 def print_page(

@@ -28,11 +28,13 @@ class NewDevice:
     old: Device | None
 
 
-def new_cables(before: Network, after: Network) -> Iterator[Conductor]:
-    """Conductors that have to be bought: new ones, and those that get another size, length or insulation."""
+def new_cables(before: Network, after: Network, renewed: frozenset[str]) -> Iterator[Conductor]:
+    """Conductors that have to be bought: new ones, those that get another size, length or insulation, and `renewed`."""
     for one in after.conductors:
         old = before.edges.get(one.id)
-        if one.use != "link" and (not isinstance(old, Conductor) or _cut(old) != _cut(one)):
+        if one.use != "link" and (
+            one.id in renewed or not isinstance(old, Conductor) or _cut(old) != _cut(one)
+        ):
             yield one
 
 
@@ -63,9 +65,11 @@ def _marks(one: Device) -> tuple[object, ...]:
     return one.kind, one.type, one.rating, one.volts, one.dc, one.breaks
 
 
-def new_ends(before: Network, after: Network, studs: dict[str, str | None]) -> Iterator[NewEnd]:
+def new_ends(
+    before: Network, after: Network, studs: dict[str, str | None], renewed: frozenset[str]
+) -> Iterator[NewEnd]:
     """Every end that has to be made. `studs` are those of the holders of devices that stand in conductors."""
-    bought = {one.id for one in new_cables(before, after)}
+    bought = {one.id for one in new_cables(before, after, renewed)}
     for one in after.conductors:
         if one.use == "link":
             continue

@@ -1,0 +1,31 @@
+"""`lugbook parts`: what to buy for the accepted proposals."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+
+from lugbook.commands.common import job_folder, print_problems, summary
+from lugbook.pipeline import check_job, make_parts
+from lugbook.progress import Progress
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("job", help="the job's folder")
+    parser.add_argument(
+        "-o", "--out", default="out", help="folder for the output; the job's name is added (default: out)"
+    )
+
+
+def run(arguments: argparse.Namespace) -> int:
+    folder = job_folder(arguments.job)
+    checked = check_job(folder, Progress(quiet=arguments.quiet))
+    if checked.job is None:
+        print_problems(checked.problems, folder)
+        print(f"{folder}: {summary(checked.problems)}; nothing was written", file=sys.stderr)
+        return 1
+    for path in make_parts(checked, Path(arguments.out) / checked.job.name):
+        if not arguments.quiet:
+            print(path)
+    return 0
