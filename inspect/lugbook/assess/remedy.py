@@ -93,8 +93,17 @@ def _side_by_side(before: Sequence[Evidence], after: Sequence[Evidence]) -> tupl
         worst = max(RANK[verdict] for verdict in verdicts)
         if worst == RANK["departure"] or (worst > RANK["within"] and verdicts[0] != verdicts[1]):
             analysis = (is_ or was or after[0]).analysis
-            rows.append(Compared(analysis, key[1], verdicts[0], verdicts[1], was, is_))
+            said = _same_rule(after, was, is_)
+            rows.append(Compared(analysis, key[1], verdicts[0], verdicts[1], was, said))
     return tuple(sorted(rows, key=lambda row: (-_gain(row), row.subject, row.analysis)))
+
+
+def _same_rule(after: Sequence[Evidence], was: Evidence | None, is_: Evidence | None) -> Evidence | None:
+    """What answers the rule that was departed from, if its verdict is the one that is printed; else the worst."""
+    if was is None or is_ is None:
+        return is_
+    same = (one for one in after if one.identity == was.identity and one.verdict == is_.verdict)
+    return next(same, is_)
 
 
 def _gain(row: Compared) -> int:

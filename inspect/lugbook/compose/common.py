@@ -104,7 +104,7 @@ class Phrases:
     def marked(self, value: float, unit: str) -> str:
         """A value as it is marked on a thing, such as 32 V or 6 kA: no digits that nobody stamped."""
         scale, name = (1000.0, f"k{unit}") if unit == "A" and value >= 1000 else (1.0, unit)
-        scale, name = (0.001, "mm") if unit == "m" else (scale, name)
+        scale, name = (0.001, "mm") if unit == "m" and value < 1 else (scale, name)
         return f"{self.format.number(Decimal(f'{value / scale:.4g}'))}\u00a0{name}"
 
     def source(self, source: Source) -> str:

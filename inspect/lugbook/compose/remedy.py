@@ -114,7 +114,9 @@ def _device(one: Figures, names: Names, phrases: Phrases) -> ProposedDevice:
     words, amount = phrases.words, phrases.format.amount
     name, edge = names.of(one.device.id), names.of(one.edge)
     place = words("remedy.in", name=edge)
-    if one.at is not None:
+    if one.at == 0:
+        place = words("remedy.at_start", name=edge)
+    elif one.at is not None:
         place = words("remedy.at", name=edge, distance=phrases.marked(one.at, "m"))
     if one.space:
         place = words("remedy.space", place=place, space=words(f"remedy.spaces.{one.space}"))
