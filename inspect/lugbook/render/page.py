@@ -109,7 +109,7 @@ def contact_page(entries: Sequence[ContactEntry], words: Words) -> str:
 def sheet_page(name: str, words: Words, **values: object) -> str:
     """A small page of its own in the report's dress: templates/NAME.html.j2 with templates/NAME.css."""
     css = _faces(lambda name: data_uri(font(name))) + _sheet("report") + _sheet("screen") + _sheet(name)
-    page = _environment().get_template(f"{name}.html.j2")
+    page = environment().get_template(f"{name}.html.j2")
     return page.render(w=words, css=Markup(css), style_hash=_style_hash(css), **values) + "\n"
 
 
