@@ -166,7 +166,14 @@ def test_the_same_bytes_everywhere(tmp_path: Path, paper: str) -> None:
         subprocess.run(command, env=environment, cwd=tmp_path / place, check=True, capture_output=True)
         out = tmp_path / place / "out" / DEMO.name
         sums.append({path.name: hashlib.sha256(path.read_bytes()).hexdigest() for path in out.iterdir()})
-    assert sorted(sums[0]) == ["defects.csv", "parts.csv", "parts.html", "report.html", "report.json", "report.pdf"]
+    assert sorted(sums[0]) == [
+        "defects.csv",
+        "parts.csv",
+        "parts.html",
+        "report.html",
+        "report.json",
+        "report.pdf",
+    ]
     assert sums[0] == sums[1]
 
 
