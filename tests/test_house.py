@@ -29,7 +29,7 @@ ALLOWED: dict[str, set[str]] = {
     "picture_bytes": set(),
     "marks": {"model"},
     "photos": {"data", "marks", "model", "picture_bytes"},
-    "load": {"model", "data", "calc"},
+    "load": {"model", "data", "calc", "words"},
     "assess": {"model", "calc"},
     "compose": {"model", "words", "__init__"},
     "render": {"model", "words", "data"},

@@ -154,6 +154,11 @@ COMMANDS = {
         "pack a job, or a return visit to it, for the capture page",
         "lugbook pack plover -o plover.zip\nlugbook pack plover --return plover-return -o plover-return.zip",
     ),
+    "words": (
+        "words",
+        "list the texts that a language file of your own still lacks",
+        "lugbook words\nlugbook words fr --start > words/fr.yaml\nlugbook words fr",
+    ),
     "key": (
         "key",
         "make a key to sign with",

@@ -28,9 +28,10 @@ from lugbook.compose.report import LOGO, SIGNATURE, compose
 from lugbook.compose.size import SizeView, compose_size
 from lugbook.compose.skeleton import skeleton
 from lugbook.compose.suggest import compose_suggestions
+from lugbook.compose.words_skeleton import words_skeleton
 from lugbook.errors import InputRefusedError, OutputError, UsageError
 from lugbook.load.bases import load_bases, shipped_bases
-from lugbook.load.checklists import load_checklists, shipped
+from lugbook.load.checklists import load_checklists, shipped, shipped_items
 from lugbook.load.crosscheck import NEEDED
 from lugbook.load.export import read_export
 from lugbook.load.export_names import folded, is_expected, name_fault
@@ -38,9 +39,11 @@ from lugbook.load.faults import build
 from lugbook.load.files import read_document
 from lugbook.load.ids import with_ids
 from lugbook.load.job import FINDINGS, load_job
+from lugbook.load.language import Gaps, gaps, known_sentences, load_language
 from lugbook.load.merge import merge
 from lugbook.load.merge_ids import colliding, pictures_named, renamed
 from lugbook.load.pictures import PHOTOS
+from lugbook.load.translations import translation_files, untranslated
 from lugbook.load.tree import Document, parse
 from lugbook.memory import Memory
 from lugbook.model.assessed import Assessed
@@ -68,7 +71,7 @@ from lugbook.render.parts import parts_csv, parts_page
 from lugbook.render.pdf import Attached, PdfError, PdfUnavailable, Resource, write_pdf
 from lugbook.trail.events import decisions
 from lugbook.trail.plain import plain
-from lugbook.words.catalogue import load_words
+from lugbook.words.catalogue import ENGLISH, Words, load_words, shipped_language, shipped_languages
 from lugbook.write import write_file, write_files
 
 if TYPE_CHECKING:
@@ -109,10 +112,15 @@ def readable(text: str) -> bool:
 
 
 def check_job(
-    folder: Path, progress: Progress, *, strict: bool = False, memory: Memory | None = None
+    folder: Path,
+    progress: Progress,
+    *,
+    strict: bool = False,
+    memory: Memory | None = None,
+    language: str | None = None,
 ) -> Checked:
-    """Load a job and look into every picture that it uses."""
-    job, problems = load_job(folder)
+    """Load a job and look into every picture that it uses. `language` takes the place of the findings' own."""
+    job, problems = load_job(folder, language)
     if job is None:
         return Checked(None, problems, {})
     facts, faults = _examine(job, progress, memory or Memory())
@@ -158,9 +166,9 @@ def live_page(folder: Path, memory: Memory) -> tuple[str | None, tuple[Problem, 
     if checked.job is None:
         return None, checked.problems
     job, view = composed(checked, memory)
-    view = with_decisions(view, {**past_decisions(job), **decisions(job.folder)}, load_words())
+    view = with_decisions(view, {**past_decisions(job), **decisions(job.folder)}, Words(job.language))
     resources = dict(_pictures(job, view, quiet, memory))
-    return screen_page(view, load_words(), resources), checked.problems
+    return screen_page(view, Words(job.language), resources), checked.problems
 
 
 def make_report(
@@ -168,10 +176,10 @@ def make_report(
 ) -> tuple[Path, ...]:
     """Write report.html, report.json, defects.csv and, if wanted, report.pdf into `out`."""
     job, view = composed(checked)
-    view = with_decisions(view, {**past_decisions(job), **decisions(job.folder)}, load_words())
+    view = with_decisions(view, {**past_decisions(job), **decisions(job.folder)}, Words(job.language))
     pages = rendered(job, view, progress, pdf=pdf, paper=paper)
     data = {"report.json": report_json(view), "defects.csv": defects_csv(view)}
-    return write_files(out, {**data, **pages, **_parts_files(view)})
+    return write_files(out, {**data, **pages, **_parts_files(view, Words(job.language))})
 
 
 def suggestions(folder: Path) -> str:
@@ -179,7 +187,7 @@ def suggestions(folder: Path) -> str:
     job, problems = load_job(folder)
     if job is None:
         raise InputRefusedError(tuple(replace(p, file=(folder / p.file).as_posix()) for p in problems))
-    words = load_words()
+    words = Words(job.language)
     if job.network is None:
         raise UsageError(words("suggest.no_installation"))
     assessed = assess(job)
@@ -188,16 +196,17 @@ def suggestions(folder: Path) -> str:
 
 def make_parts(checked: Checked, out: Path) -> tuple[Path, ...]:
     """Write parts.csv and parts.html into `out`. Raises UsageError if nobody has accepted a proposal."""
-    _, view = composed(checked)
-    files = _parts_files(view)
+    job, view = composed(checked)
+    words = Words(job.language)
+    files = _parts_files(view, words)
     if not files:
-        raise UsageError(load_words()("parts.nothing"))
+        raise UsageError(words("parts.nothing"))
     return write_files(out, files)
 
 
-def _parts_files(view: ReportView) -> dict[str, bytes]:
+def _parts_files(view: ReportView, words: Words) -> dict[str, bytes]:
     """The parts list as files; none without an accepted proposal."""
-    parts, words = view.remedy.parts if view.remedy else None, load_words()
+    parts = view.remedy.parts if view.remedy else None
     if parts is None:
         return {}
     return {"parts.csv": parts_csv(parts, words), "parts.html": parts_page(view, parts, words)}
@@ -262,7 +271,7 @@ def composed(checked: Checked, memory: Memory | None = None) -> tuple[Job, Repor
     asked = (repr(job.findings.installation), repr(job.findings.readings))
     found = (memory or Memory()).same("diagnosis", asked, partial(diagnosed, job))
     assessed = assess(job)
-    return job, compose(assessed, load_words(), checked.facts, changes_of(assessed), found)
+    return job, compose(assessed, Words(job.language), checked.facts, changes_of(assessed), found)
 
 
 def rendered(
@@ -275,7 +284,7 @@ def rendered(
     attachments: tuple[Attached, ...] = (),
 ) -> dict[str, bytes]:
     """report.html and, if wanted, report.pdf of a view."""
-    words = load_words()
+    words = Words(job.language)
     resources = dict(_pictures(job, view, progress))
     files = {"report.html": screen_page(view, words, resources).encode()}
     if pdf:
@@ -304,7 +313,7 @@ def contact_sheet(checked: Checked, out: Path, progress: Progress) -> tuple[Path
         raise InputRefusedError(checked.problems)
     from lugbook.photos import PictureFault, capture_time, prepare
 
-    words = load_words()
+    words = Words(checked.job.language)
     entries: list[ContactEntry] = []
     for path in progress.each(checked.job.unused, len(checked.job.unused), "preparing pictures"):
         name = path.relative_to(checked.job.folder / PHOTOS).as_posix()
@@ -371,6 +380,52 @@ def created(day: str) -> datetime:
     return datetime.fromisoformat(day).replace(tzinfo=UTC)
 
 
+def spoken(language: str, folder: Path) -> tuple[Words, tuple[Problem, ...]]:
+    """The words of a language, for what is printed without findings; and what is wrong with it."""
+    document = Document("options", "")
+    found = load_language(language, folder, document, ("language",))
+    return Words(found), tuple(p for p in document.problems if p.severity == "error")
+
+
+def language_gaps(code: str, folder: Path) -> Gaps:
+    """What a language lacks: one that ships, or the user's own in `folder`. Raises InputRefusedError."""
+    document = Document("options", "")
+    language = load_language(code, folder, document, ("language",))
+    items = untranslated(language, shipped_items(), document)
+    if has_errors(tuple(document.problems)):
+        raise InputRefusedError(tuple(p for p in document.problems if p.severity == "error"))
+    return replace(gaps(language), items=items)
+
+
+def languages() -> tuple[str, ...]:
+    """The codes of the languages that ship."""
+    return shipped_languages()
+
+
+def language_skeleton(code: str) -> str:
+    """A language file to begin with: every key empty, with its English beside it."""
+    return words_skeleton(code, shipped_language(ENGLISH), known_sentences())
+
+
+def language_files(job: Job) -> Iterator[tuple[str, Path]]:
+    """What the words of a report came from besides the program: its language's files, by their path in a revision."""
+    yield from job.language.own.items()
+    used = {*job.checklist.ids, *(f"groups/{group.id}" for group in job.checklist.groups)}
+    for part, path in translation_files(job.language):
+        if part in used and path not in job.language.own.values():
+            yield f"checklists/{job.language.code}/{part}.yaml", path
+
+
+def chosen_words(job: Job | None, language: str | None, folder: Path) -> Words:
+    """The words of a job; of the language asked for where the job cannot be loaded. Raises UsageError."""
+    if job is not None:
+        return Words(job.language)
+    words, faults = spoken(language or ENGLISH, folder)
+    if faults:
+        raise UsageError(f"{faults[0].message}; {faults[0].hint}")
+    return words
+
+
 def read_lists(names: tuple[str, ...]) -> Checklist:
     """The shipped checklists of these names. Raises InputRefusedError if there is no such list."""
     document = Document("lugbook", "")
@@ -417,7 +472,7 @@ class Sized:
     refusals: tuple[Refusal, ...]
 
 
-def answer_size(options: Mapping[str, object], folder: Path) -> Sized:
+def answer_size(options: Mapping[str, object], folder: Path, language: str = ENGLISH) -> Sized:
     """Size a cable from the command's options. Bases are shipped ones, or files in `folder`."""
     question, refusals = read_question(options)
     asked = options.get("basis") or ("good-practice",)
@@ -428,12 +483,14 @@ def answer_size(options: Mapping[str, object], folder: Path) -> Sized:
         Refusal("basis", problem.message if problem.file == "options" else f"{problem.file}:{problem.line}: {problem.message}", problem.hint)
         for problem in document.problems
     )  # fmt: skip
+    words, faults = spoken(language, folder)
+    refusals += tuple(Refusal("language", fault.message, fault.hint) for fault in faults)
     if question is not None:
         refusals += suits(question, bases)
     if question is None or refusals:
         return Sized(None, refusals)
     practice = load_bases(("good-practice",), folder, document, ("basis",))
-    return Sized(compose_size(answer(question, bases, practice[0]), load_words()), ())
+    return Sized(compose_size(answer(question, bases, practice[0]), words), ())
 
 
 @dataclass(frozen=True, slots=True)
@@ -444,12 +501,12 @@ class Diagnosed:
     data: dict[str, Any]
 
 
-def diagnose_job(folder: Path) -> Diagnosed:
+def diagnose_job(folder: Path, language: str | None = None) -> Diagnosed:
     """Weigh the causes of a fault on the charging path. Raises InputRefusedError or UsageError."""
-    job, problems = load_job(folder)
+    job, problems = load_job(folder, language)
     if job is None:
         raise InputRefusedError(tuple(replace(p, file=(folder / p.file).as_posix()) for p in problems))
-    words = load_words()
+    words = Words(job.language)
     if job.network is None:
         raise UsageError(words("diagnosis.no_installation"))
     found = diagnosed(job)

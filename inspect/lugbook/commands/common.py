@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import argparse
 import json
 import os
 import sys
@@ -30,6 +31,15 @@ def job_folder(text: str) -> Path:
     if not is_folder:
         raise UsageError(f"'{text}' is a file; name the job's folder, the one that holds findings.yaml")
     return path
+
+
+def add_language(parser: argparse.ArgumentParser, otherwise: str = "the one that the findings name") -> None:
+    """The option for the language of what is written."""
+    parser.add_argument(
+        "--language",
+        metavar="CODE",
+        help=f"en, de, or one of your own in words/CODE.yaml (default: {otherwise})",
+    )
 
 
 def shipped_only(names: Sequence[str], shipped: Sequence[str]) -> tuple[str, ...]:

@@ -33,6 +33,7 @@ class Wanted:
     out: str
     pdf: bool
     paper: Literal["a4", "letter"]
+    language: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +51,7 @@ def report_one(wanted: Wanted) -> Done:
 
     folder, progress = Path(wanted.folder), Progress(quiet=True)
     try:
-        checked = check_job(folder, progress)
+        checked = check_job(folder, progress, language=wanted.language)
         lines = tuple(problem_line(problem, folder) for problem in checked.problems)
         if checked.job is None:
             return Done(wanted.folder, "refused", (*lines, f"{folder}: {summary(checked.problems)}"))
@@ -103,7 +104,14 @@ def _result(future: Future[Done], wanted: Wanted) -> Done | None:
         return Done(wanted.folder, "failed", (f"{wanted.folder}: {type(error).__name__}: {error}",))
 
 
-def several(folders: Sequence[Path], out: Path, *, pdf: bool, paper: Literal["a4", "letter"]) -> list[Wanted]:
+def several(
+    folders: Sequence[Path],
+    out: Path,
+    *,
+    pdf: bool,
+    paper: Literal["a4", "letter"],
+    language: str | None = None,
+) -> list[Wanted]:
     """The jobs, each with its own folder for the output. Raises UsageError if two would write into the same."""
     names: dict[str, Path] = {}
     for folder in folders:
@@ -113,7 +121,10 @@ def several(folders: Sequence[Path], out: Path, *, pdf: bool, paper: Literal["a4
                 f"'{names[name]}' and '{folder}' would both write into {out / name}; report them one by one"
             )
         names.setdefault(name, folder)
-    return [Wanted(str(folder), str(out / folder.resolve().name), pdf, paper) for folder in names.values()]
+    return [
+        Wanted(str(folder), str(out / folder.resolve().name), pdf, paper, language)
+        for folder in names.values()
+    ]
 
 
 def workers(asked: int | None) -> int:

@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 from typing import get_args
 
-from lugbook.commands.common import job_folder, print_problems
+from lugbook.commands.common import add_language, job_folder, print_problems
 from lugbook.commands.recording import add_recording, say_head, signer
 from lugbook.errors import InputRefusedError, UsageError
 from lugbook.issuing.notice import give_notice
@@ -73,6 +73,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--paper", choices=("a4", "letter"), default="a4", help="paper of the PDF (default: a4)"
     )
+    add_language(parser)
     add_recording(parser)
 
 
@@ -93,6 +94,7 @@ def run(arguments: argparse.Namespace) -> int:
         recorded_by=arguments.recorded_by,
         signer=key,
         paper=arguments.paper,
+        language=arguments.language,
     )
     if not arguments.quiet:
         print(given.folder / "notice.pdf")

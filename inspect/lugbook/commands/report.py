@@ -7,7 +7,7 @@ import sys
 from functools import partial
 from pathlib import Path
 
-from lugbook.commands.common import job_folder, print_problems, summary
+from lugbook.commands.common import add_language, job_folder, print_problems, summary
 from lugbook.pipeline import check_job, make_report
 from lugbook.progress import Progress
 
@@ -21,6 +21,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--paper", choices=("a4", "letter"), default="a4", help="paper of the PDF (default: a4)"
     )
+    add_language(parser)
 
     parser.add_argument(
         "--workers", type=int, metavar="N", help="processes for several jobs (default: one for each core)"
@@ -33,7 +34,7 @@ def run(arguments: argparse.Namespace) -> int:
         return _several(arguments)
     folder = job_folder(arguments.job[0])
     progress = Progress(quiet=arguments.quiet)
-    checked = check_job(folder, progress)
+    checked = check_job(folder, progress, language=arguments.language)
     if not arguments.quiet or checked.job is None:
         print_problems(checked.problems, folder)
     if checked.job is None:
@@ -50,7 +51,13 @@ def _several(arguments: argparse.Namespace) -> int:
     from lugbook.commands import many
 
     folders = [job_folder(name) for name in arguments.job]
-    wanted = many.several(folders, Path(arguments.out), pdf=not arguments.html_only, paper=arguments.paper)
+    wanted = many.several(
+        folders,
+        Path(arguments.out),
+        pdf=not arguments.html_only,
+        paper=arguments.paper,
+        language=arguments.language,
+    )
     count = many.workers(arguments.workers)
     make = (
         partial(many.cluster_pool, arguments.cluster)

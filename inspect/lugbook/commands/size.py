@@ -8,7 +8,7 @@ import sys
 from dataclasses import asdict
 from pathlib import Path
 
-from lugbook.commands.common import visible
+from lugbook.commands.common import add_language, visible
 from lugbook.pipeline import answer_size
 
 # option, what stands for its value, and what it says
@@ -65,12 +65,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="basis to size by, shipped or a file here; may be repeated (default: good-practice)",
     )
     parser.add_argument("--json", action="store_true", help="print the answer as JSON")
+    add_language(parser, "en")
 
 
 def run(arguments: argparse.Namespace) -> int:
     names = [name for name, *_ in (*QUANTITIES, *FLAGS)]
     options = {name: getattr(arguments, name.replace("-", "_")) for name in names}
-    result = answer_size(options | {"basis": arguments.basis}, Path())
+    result = answer_size(options | {"basis": arguments.basis}, Path(), arguments.language or "en")
     if result.view is None:
         if arguments.json:
             rows = [asdict(refusal) for refusal in result.refusals]

@@ -10,7 +10,7 @@ from collections.abc import Callable, Hashable, Iterable, Sequence
 
 from lugbook.compose.chart_time import time_chart
 from lugbook.compose.common import Phrases
-from lugbook.compose.evidence import Names, assumption, evidence_view, input_text, says, sentence
+from lugbook.compose.evidence import Names, assumption, evidence_view, input_text, says
 from lugbook.model.assessed import Assessed
 from lugbook.model.basis import Basis
 from lugbook.model.evidence import Bound, Evidence
@@ -72,7 +72,7 @@ class Page:
         ]
         return OpenView(
             analysis=self._words(f"evidence.analysis.{pieces[0].analysis}"),
-            formula="; ".join(dict.fromkeys(one.formula for one in pieces)),
+            formula="; ".join(dict.fromkeys(self.names.within(one.formula) for one in pieces)),
             assumed=self._assumed(pieces),
             common=self._wants(common),
             groups=tuple(
@@ -92,7 +92,7 @@ class Page:
         tables: dict[str, dict[tuple[str, str], list[str]]] = {}
         for pieces in _groups(evidence, lambda one: one.subject):
             subject = self.names.of(pieces[0].subject)
-            row = (self._text(pieces[0]).removeprefix(f"‘{subject}’ "), self._limits(pieces))
+            row = (self._text(pieces[0]).removeprefix(f"{self.names.quoted(subject)} "), self._limits(pieces))
             tables.setdefault(pieces[0].analysis, {}).setdefault(row, []).append(subject)
         return tuple(
             WithinView(
@@ -109,15 +109,13 @@ class Page:
         rows = []
         for pieces in _groups(evidence, lambda one: one.subject):
             strongest = max(pieces, key=lambda one: one.high)
-            currents = "; ".join(
-                dict.fromkeys(sentence(one.brief, self.names, self.phrases) for one in pieces)
-            )
+            currents = "; ".join(dict.fromkeys(self.names.sentence(one.brief) for one in pieces))
             rows.append((self.names.of(strongest.subject), currents, self._shares(strongest)))
         inside = (one for piece in evidence for one in piece.inputs if one.symbol in INSIDE)
         return ShortsView(
             rows=tuple(rows),
             inputs=tuple(dict.fromkeys(input_text(one, self.names, self.phrases) for one in inside)),
-            formula=evidence[0].formula,
+            formula=self.names.within(evidence[0].formula),
             assumed=self._assumed(evidence),
         )
 
@@ -125,10 +123,10 @@ class Page:
         return self.phrases.words(key)
 
     def _text(self, one: Evidence) -> str:
-        return sentence(one.says, self.names, self.phrases)
+        return self.names.sentence(one.says)
 
     def _short(self, one: Evidence) -> str:
-        return sentence(one.brief or one.says, self.names, self.phrases)
+        return self.names.sentence(one.brief or one.says)
 
     def _shares(self, one: Evidence) -> str:
         shares = (
@@ -139,7 +137,7 @@ class Page:
         )
 
     def _assumed(self, pieces: Iterable[Evidence]) -> str:
-        texts = dict.fromkeys(assumption(a) for one in pieces for a in one.assumptions)
+        texts = dict.fromkeys(assumption(a, self.names) for one in pieces for a in one.assumptions)
         return ", ".join(self.assumed.of(text) for text in texts)
 
     def _limits(self, pieces: Iterable[Evidence]) -> str:
@@ -148,7 +146,7 @@ class Page:
 
     def _limit(self, bound: Bound) -> str:
         words = self.phrases.words
-        source = f"{bound.clause}; {words(f'evidence.label.{bound.label}')}; {words(f'defect.{bound.known}')}"
+        source = f"{self.phrases.said(bound.clause)}; {words(f'evidence.label.{bound.label}')}; {words(f'defect.{bound.known}')}"
         value = self.phrases.format.amount(bound.value, bound.unit)
         return words(f"evidence.short_limit.{bound.relation}", value=value, mark=self.limits.of(source))
 
@@ -206,7 +204,7 @@ def compose_calculations(assessed: Assessed, phrases: Phrases) -> CalculationsVi
             phrases.words(
                 "evidence.overruled",
                 place=names.of(one.at),
-                says=" ".join(says(one.evidence, names, phrases)),
+                says=" ".join(says(one.evidence, names)),
                 level=phrases.words(f"level_short.{one.level}"),
                 reason=one.reason,
             )
@@ -230,11 +228,11 @@ def _basis(basis: Basis, phrases: Phrases) -> BasisView:
     dates = [phrases.format.day(day) for day in (basis.since, basis.to) if day is not None]
     return BasisView(
         id=basis.id,
-        title=basis.title,
-        edition=basis.edition,
+        title=phrases.said(basis.title),
+        edition=phrases.said(basis.edition),
         kind=words(f"evidence.kind.{basis.kind}"),
         in_force=" – ".join(dates) or words("evidence.no_dates"),
-        binds=basis.binds,
+        binds=phrases.said(basis.binds),
         overridden=tuple(
             words("evidence.overridden", key=one.key.replace("_", " "), basis=one.basis, by=one.by)
             for one in basis.overridden
@@ -258,7 +256,7 @@ def _side_by_side(assessed: Assessed, names: Names, phrases: Phrases) -> SideByS
         cells = tuple(_cell(by_basis.get(basis.id) or by_basis.get(""), phrases) for basis in bases)
         if len(set(cells)) > 1:
             rows.append((names.of(subject), what, cells))
-    return SideBySide(bases=tuple(basis.title for basis in bases), rows=tuple(rows))
+    return SideBySide(bases=tuple(phrases.said(basis.title) for basis in bases), rows=tuple(rows))
 
 
 def _cell(one: Evidence | None, phrases: Phrases) -> str:

@@ -13,6 +13,7 @@ from lugbook.model.view import Fact, LevelView
 from lugbook.model.vocabulary import ActBy, Level
 from lugbook.words.catalogue import Words
 from lugbook.words.numbers import Formatter
+from lugbook.words.sentences import Placed, template
 
 # What stands for the extent of results that have none.
 NO_EXTENT = {"not applicable": "extent.does_not_apply", "not inspected": "extent.none"}
@@ -111,4 +112,10 @@ class Phrases:
         """Where a judgement comes from and how its figure is known."""
         subject = f": {source.subject}" if source.subject else ""
         known = f" ({self.words(f'defect.{source.known}')})" if source.known else ""
-        return f"{source.document}{subject}{known}"
+        return f"{self.said(source.document)}{subject}{known}"
+
+    def said(self, text: str) -> str:
+        """A shipped text by its English, such as a clause of a basis; a user's own stays as it is."""
+        told, values = template((text,))
+        shown = (value.text if isinstance(value, Placed) else "" for value in values)
+        return self.words.sentence(told).format(*map(self.format.written, shown))

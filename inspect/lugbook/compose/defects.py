@@ -37,7 +37,7 @@ def _defect(
             readings=defect.readings,
             told=defect.told,
             opinion=defect.opinion,
-            computed=" ".join(says(defect.evidence, names, phrases)) or None,
+            computed=" ".join(says(defect.evidence, names)) or None,
             seen_key="defect.seen",
         ),
         why=defect.why or words("evidence.no_words"),

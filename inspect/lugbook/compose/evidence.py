@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from itertools import pairwise
 
 from lugbook.compose.common import Phrases
 from lugbook.model.assessed import JudgedDefect
@@ -13,10 +14,14 @@ from lugbook.model.network import Network
 from lugbook.model.shore import ShoreVisit
 from lugbook.model.view import EvidenceView
 from lugbook.words.numbers import NO_BREAK
+from lugbook.words.sentences import Placed, Value, template
 
-QUOTED = re.compile(r"'([a-z0-9][a-z0-9./:-]*)'")
+# The position of a switch in the label of a state.
+POSITION = re.compile(r"on|off|open|closed|both")
 LINK = re.compile(r"^(.*)[.]link(?:-(pos|neg))?-?([0-9-]*)$")
 ENDING = re.compile(r"^(.*?)[.](feed|return|fuse|breaker|coil|pos|neg)$")
+# A rule that ends in the id of its place.
+PLACED_RULE = re.compile(r"(.+?)(, | at )(\S+)$")
 # Currents of shorts are not known better than to two digits; owners are not shown a third.
 ROUGH = frozenset({"fault current", "fault heating"})
 
@@ -54,25 +59,70 @@ class Names:
         if name in self._titles and self._titles[name] != name:
             return self._titles[name]
         parts = (part.rpartition(" ") for part in name.split(", "))
-        return ", ".join(f"{self.of(switch)}{gap}{position}" for switch, gap, position in parts)
+        return ", ".join(
+            f"{self.of(switch)}{gap}{self._position(position)}" for switch, gap, position in parts
+        )
+
+    def _position(self, word: str) -> str:
+        return self._phrases.words(f"evidence.position.{word}") if POSITION.fullmatch(word) else word
 
     def rule(self, rule: str) -> str:
         """The rule of an analysis; the element that it ends with by its name."""
-        head, gap, name = rule.rpartition(", ")
-        if not gap:
-            head, gap, name = rule.rpartition(" at ")
-        return self.within(head) + gap + (self.of(name) if gap else self.within(name))
+        text, values = template((rule,))
+        said = self._phrases.words.sentence
+        match = PLACED_RULE.match(text)
+        if match is not None and said(text) == text:
+            key = f"{match[1]}{match[2]}{{{len(values)}}}"
+            return said(key).format(*map(self._placed, values), self.of(match[3]))
+        return self.within(rule)
 
     def within(self, text: str) -> str:
         """A text with quoted ids replaced by titles."""
-        return QUOTED.sub(lambda match: f"‘{self.of(match[1])}’", text).replace(" mm2", " mm²")
+        told, values = template((text,))
+        said = self._phrases.words.sentence(told)
+        return said.format(*map(self._placed, values)).replace(" mm2", " mm²")
+
+    def sentence(self, tokens: Sentence, *, rough: bool = False) -> str:
+        """A sentence with its numbers and names. `rough`: currents from 100 A up with two digits."""
+        text, values = template(tokens)
+        shown = [
+            self._amount(one, rough=rough) if isinstance(one, Amount) else self._placed(one) for one in values
+        ]
+        for n, (low, high) in enumerate(pairwise(values)):
+            if isinstance(low, Amount) and isinstance(high, Amount) and f"{{{n}}} to {{{n + 1}}}" in text:
+                shown[n] = without_unit(shown[n], shown[n + 1])
+        return self._phrases.words.sentence(text).format(*shown).replace(" mm2", " mm²")
+
+    def _amount(self, token: Amount, *, rough: bool) -> str:
+        count = 2 if rough and token.unit == "A" and token.value >= 100 else 3
+        return self._phrases.format.amount(token.value, token.unit, count)
+
+    def _placed(self, value: Value) -> str:
+        assert isinstance(value, Placed), "a text holds no amounts"
+        if value.kind == "size":
+            return self._phrases.format.written(value.text)
+        if value.kind == "clause":
+            return self._phrases.said(value.text)
+        if value.kind == "state":
+            return self.quoted(self.state(value.text))
+        return ", ".join(self.quoted(self.of(name.strip("'"))) for name in value.text.split(", "))
+
+    def quoted(self, name: str) -> str:
+        """A name in the quotation marks of the language."""
+        return self._phrases.words("evidence.quoted", name=name)
 
 
-def says(evidence: Iterable[Evidence], names: Names, phrases: Phrases) -> tuple[str, ...]:
+def without_unit(low: str, high: str) -> str:
+    """The lower end of a range: its unit stands at the upper end, if that is the same."""
+    number, gap, unit = low.rpartition(NO_BREAK)
+    return number if gap and high.endswith(gap + unit) else low
+
+
+def says(evidence: Iterable[Evidence], names: Names) -> tuple[str, ...]:
     """What the evidence says to an owner, each sentence once."""
     return tuple(
         dict.fromkeys(
-            sentence(one.says, names, phrases, rough=one.analysis in ROUGH and one.limit is not None)
+            names.sentence(one.says, rough=one.analysis in ROUGH and one.limit is not None)
             for one in evidence
         )
     )
@@ -82,27 +132,6 @@ def headline(defect: JudgedDefect, names: Names, phrases: Phrases) -> str:
     """The headline of a defect that was computed and not seen."""
     analysis = defect.evidence[0].analysis
     return phrases.words(f"evidence.headline.{analysis}", name=names.of(defect.at or ""))
-
-
-def sentence(tokens: Sentence, names: Names, phrases: Phrases, *, rough: bool = False) -> str:
-    """A sentence with its numbers and names. `rough`: currents from 100 A up with two digits."""
-    made: list[str] = []
-    for n, token in enumerate(tokens):
-        if isinstance(token, str):
-            made.append(names.within(token))
-            continue
-        text = _amount(token, phrases, rough=rough)
-        upper = tokens[n + 2] if tokens[n + 1 : n + 2] == (" to ",) and len(tokens) > n + 2 else None
-        if isinstance(upper, Amount):
-            number, gap, unit = text.rpartition(NO_BREAK)
-            text = number if gap and _amount(upper, phrases, rough=rough).endswith(gap + unit) else text
-        made.append(text)
-    return "".join(made)
-
-
-def _amount(token: Amount, phrases: Phrases, *, rough: bool) -> str:
-    count = 2 if rough and token.unit == "A" and token.value >= 100 else 3
-    return phrases.format.amount(token.value, token.unit, count)
 
 
 def evidence_view(one: Evidence, names: Names, phrases: Phrases) -> EvidenceView:
@@ -116,24 +145,24 @@ def evidence_view(one: Evidence, names: Names, phrases: Phrases) -> EvidenceView
         basis=one.basis,
         verdict=words(f"evidence.verdict.{one.verdict}"),
         verdict_key=one.verdict.replace(" ", "-"),
-        says=sentence(one.says, names, phrases),
-        formula=one.formula,
-        numbers=sentence(one.numbers, names, phrases),
+        says=names.sentence(one.says),
+        formula=names.within(one.formula),
+        numbers=names.sentence(one.numbers),
         limit=limit(one.limit, phrases),
         margin=phrases.format.percent(one.margin) if one.margin is not None else None,
         inputs=tuple(input_text(each, names, phrases) for each in one.inputs),
-        alternatives=tuple(_alternative(each, phrases) for each in one.alternatives),
-        assumptions=tuple(dict.fromkeys(assumption(each) for each in one.assumptions)),
+        alternatives=tuple(_alternative(each, names, phrases) for each in one.alternatives),
+        assumptions=tuple(dict.fromkeys(assumption(each, names) for each in one.assumptions)),
         wants=tuple(names.within(want) for want in one.wants),
         state=names.state(one.state),
-        notes=tuple(sentence(note, names, phrases) for note in one.notes),
-        exempt=one.exempt or None,
+        notes=tuple(names.sentence(note) for note in one.notes),
+        exempt=phrases.said(one.exempt) or None,
     )
 
 
-def assumption(one: Assumption) -> str:
+def assumption(one: Assumption, names: Names) -> str:
     """An assumption with its source."""
-    return f"{one.default.sentence} ({one.default.source})"
+    return f"{names.within(one.default.sentence)} ({names.within(one.default.source)})"
 
 
 def limit(bound: Bound | None, phrases: Phrases) -> str | None:
@@ -143,7 +172,7 @@ def limit(bound: Bound | None, phrases: Phrases) -> str | None:
     return phrases.words(
         f"evidence.limit.{bound.relation}",
         value=phrases.format.amount(bound.value, bound.unit),
-        clause=bound.clause,
+        clause=phrases.said(bound.clause),
         label=phrases.words(f"evidence.label.{bound.label}"),
         known=phrases.words(f"defect.{bound.known}"),
     )
@@ -154,14 +183,12 @@ def input_text(one: Input, names: Names, phrases: Phrases) -> str:
     low, high = (phrases.format.amount(value, one.unit) for value in (one.low, one.high))
     value = low
     if low != high:
-        number, gap, unit = low.rpartition(NO_BREAK)
-        short = number if gap and high.endswith(gap + unit) else low
-        value = phrases.words("evidence.range", low=short, high=high)
+        value = phrases.words("evidence.range", low=without_unit(low, high), high=high)
     origin = phrases.words(f"evidence.origin.{one.origin}")
     source = f"; {names.within(one.source)}" if one.source else ""
     return f"{one.symbol} = {value}: {names.within(one.name)} ({origin}{source})"
 
 
-def _alternative(one: Alternative, phrases: Phrases) -> str:
+def _alternative(one: Alternative, names: Names, phrases: Phrases) -> str:
     key = "evidence.used" if one.used else "evidence.not_used"
-    return phrases.words(key, name=one.name, value=phrases.format.amount(one.value, one.unit))
+    return phrases.words(key, name=names.within(one.name), value=phrases.format.amount(one.value, one.unit))

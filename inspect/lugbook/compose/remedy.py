@@ -150,7 +150,7 @@ def _compared(row: Compared, today: Names, then: Names, phrases: Phrases) -> Com
         after=verdict(row.after),
         before_key=(row.before or "none").replace(" ", "-"),
         after_key=(row.after or "none").replace(" ", "-"),
-        says=" ".join(says([said], names, phrases)) if said and row.said_after else words("remedy.no_longer"),
+        says=" ".join(says([said], names)) if said and row.said_after else words("remedy.no_longer"),
     )
 
 

@@ -27,7 +27,7 @@ def compose_suggestions(found: Iterable[Suggestion], assessed: Assessed, words: 
         assert installation is not None, "suggestions come from an installation"
         entry = _entry(one, installation, names, phrases, plain)
         entry["id"] = _free(entry["id"], taken)
-        notes = [*says(one.because, names, phrases), *_open(one, phrases)]
+        notes = [*says(one.because, names), *_open(one, phrases)]
         comments = "".join(f"  # {line}\n" for line in notes)
         parts.append(comments + yaml_text([entry], 2))
     if not parts:

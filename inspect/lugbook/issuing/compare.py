@@ -19,7 +19,7 @@ from lugbook.render.changes import comparison_print, comparison_screen
 from lugbook.render.page import Paper, fonts
 from lugbook.render.pdf import PdfError, PdfUnavailable, write_pdf
 from lugbook.trail.plain import plain
-from lugbook.words.catalogue import load_words
+from lugbook.words.catalogue import Words
 from lugbook.write import write_files
 
 OLD, NEW = "old/", "new/"
@@ -48,7 +48,7 @@ def write_comparison(
     compared: Compared, out: Path, progress: Progress, *, pdf: bool, paper: Paper
 ) -> tuple[Path, ...]:
     """Write changes.html and, if wanted, changes.pdf."""
-    words = load_words()
+    words = Words(compared.new.job.language)
     view, pictures = compose_comparison(
         _named_apart(compared.changes), compared.new.job, compared.facts, words
     )

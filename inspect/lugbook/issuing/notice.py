@@ -9,7 +9,7 @@ from lugbook import __version__
 from lugbook.compose.notice import compose_notice
 from lugbook.errors import OutputError, UsageError
 from lugbook.model.notice import NoticeFile
-from lugbook.pipeline import check_job, created
+from lugbook.pipeline import check_job, chosen_words, created
 from lugbook.progress import Progress
 from lugbook.render.notice import notice_print, notice_screen
 from lugbook.render.page import Paper, fonts
@@ -19,7 +19,6 @@ from lugbook.trail.events import begin, recorder
 from lugbook.trail.keys import Signer
 from lugbook.trail.recording import Recording
 from lugbook.trail.store import locked
-from lugbook.words.catalogue import load_words
 
 NOTICES = "notices"
 
@@ -40,10 +39,12 @@ def give_notice(
     recorded_by: str | None,
     signer: Signer | None,
     paper: Paper,
+    language: str | None = None,
 ) -> Given:
     """Make the page of a notice and enter it in the trail. The job's findings may be unfinished, or faulty."""
     with locked(folder):
-        job = check_job(folder, progress).job
+        job = check_job(folder, progress, language=language).job
+        words = chosen_words(job, language, folder)
         name = recorder(folder, recorded_by, job.findings.report.electrician.name if job else None)
         recording = Recording(folder, name, signer)
         begin(recording, __version__)
@@ -51,10 +52,8 @@ def give_notice(
         for old in given:
             _insist_on_new(notice, old)
         number = len(given) + 1
-        view = compose_notice(notice, number, job, folder.resolve().name, name, load_words())
-        pages = _notice_pages(
-            view.day, notice_screen(view, load_words()), notice_print(view, load_words(), paper)
-        )
+        view = compose_notice(notice, number, job, folder.resolve().name, name, words)
+        pages = _notice_pages(view.day, notice_screen(view, words), notice_print(view, words, paper))
         signature = recording.sign_report(pages["notice.pdf"])
         if signature is not None:
             pages["notice.pdf.sig"] = signature

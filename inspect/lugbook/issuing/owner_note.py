@@ -10,16 +10,17 @@ from lugbook.pipeline import check_job, composed, past_decisions
 from lugbook.progress import Progress
 from lugbook.trail.events import decisions_in, issues
 from lugbook.trail.store import read_trail
-from lugbook.words.catalogue import load_words
+from lugbook.words.catalogue import Words
 from lugbook.write import write_file
 
 
-def owner_note(folder: Path, progress: Progress) -> str:
+def owner_note(folder: Path, progress: Progress, language: str | None = None) -> str:
     """The text, of the last revision as it was issued, with every decision since. Raises InputRefusedError, TrailError."""
-    chain, words = read_trail(folder), load_words()
+    chain = read_trail(folder)
     found = issues(chain)
     last = found[-1][1] if found else None
-    job, view = composed(check_job(folder / last.folder if last else folder, progress))
+    job, view = composed(check_job(folder / last.folder if last else folder, progress, language=language))
+    words = Words(job.language)
     if last is not None:
         issue = compose_issue(last.revision, draft=last.draft, supersedes=None, reason=None, words=words)
         view = view.model_copy(update={"issue": issue})

@@ -27,7 +27,7 @@ from lugbook.trail.manifest import FINDINGS_JSON, MANIFEST, SUMS, Manifest, Prog
 from lugbook.trail.people import PEOPLE, parse_people
 from lugbook.trail.plain import plain
 from lugbook.trail.store import read_trail
-from lugbook.words.catalogue import Words, load_words
+from lugbook.words.catalogue import Words
 from lugbook.write import write_files
 
 REPORT = "report.json"
@@ -86,7 +86,7 @@ def redact(
     target = out or Path("out") / f"redacted-{digest(original)[:8]}"
     if target.exists() and any(target.iterdir()):
         raise UsageError(f"'{target}' is not empty; name a new folder with '--out'")
-    words = load_words()
+    words = Words(checked.job.language)
     scrub = scrubber(checked.job.findings, checked.job.business, people, withhold)
     with tempfile.TemporaryDirectory(prefix="lugbook-") as waiting:
         withheld, facts, counts = _withheld(checked.job, Path(waiting), words)

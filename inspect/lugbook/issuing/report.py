@@ -14,7 +14,7 @@ from lugbook.errors import LugbookError, UsageError
 from lugbook.model.job import Job
 from lugbook.model.problem import Problem
 from lugbook.model.view import ReportView
-from lugbook.pipeline import Checked, check_job, composed, past_decisions, rendered
+from lugbook.pipeline import Checked, check_job, composed, language_files, past_decisions, rendered
 from lugbook.progress import Progress
 from lugbook.render.data import report_json
 from lugbook.render.page import Paper
@@ -28,7 +28,7 @@ from lugbook.trail.manifest import ENTRY_FILE, FINDINGS_JSON, MANIFEST, SUMS, Ma
 from lugbook.trail.plain import plain
 from lugbook.trail.recording import Recording
 from lugbook.trail.store import locked
-from lugbook.words.catalogue import load_words
+from lugbook.words.catalogue import Words
 
 ISSUED = "issued"
 BUSINESS = "business.yaml"
@@ -121,7 +121,7 @@ def _freeze(
     paper: Paper,
 ) -> IssueBody:
     """Put everything of the revision into the recording, and its entry."""
-    earlier, words = issues(recording.chain), load_words()
+    earlier, words = issues(recording.chain), Words(job.language)
     last = earlier[-1] if earlier else None
     revision = last[1].revision + 1 if last else 1
     before = recording.chain.head
@@ -212,6 +212,7 @@ def sources(job: Job) -> Iterator[tuple[str, Path]]:
         yield inside, folder / name if own else lists / "bases" / f"{name}.yaml"
     if job.findings.rates is not None:
         yield Path(job.findings.rates).as_posix(), folder / job.findings.rates
+    yield from language_files(job)
     business = next(
         (p / BUSINESS for p in (folder, folder.resolve().parent) if (p / BUSINESS).is_file()), None
     )

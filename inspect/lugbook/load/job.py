@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Iterable
 from pathlib import Path
 
 from lugbook.load import crosscheck
@@ -11,9 +12,11 @@ from lugbook.load.checklists import checklist_files, load_checklists, shipped_it
 from lugbook.load.faults import build
 from lugbook.load.files import path_inside, read_document
 from lugbook.load.installation import load_installation
+from lugbook.load.language import load_language
 from lugbook.load.pictures import PHOTOS, find_pictures
 from lugbook.load.rates import load_rates
 from lugbook.load.remedy import load_remedy
+from lugbook.load.translations import load_translations
 from lugbook.load.tree import Document, TooManyError
 from lugbook.model.basis import Basis
 from lugbook.model.business import BusinessFile
@@ -21,20 +24,32 @@ from lugbook.model.findings import Findings
 from lugbook.model.job import Business, Job
 from lugbook.model.network import Network
 from lugbook.model.problem import Problem, has_errors
+from lugbook.words.catalogue import ENGLISH
 
 FINDINGS = "findings.yaml"
 BUSINESS = "business.yaml"
+LANGUAGE = ("report", "language")
 
 
-def load_job(folder: Path) -> tuple[Job | None, tuple[Problem, ...]]:
-    """Load a job. The job is None if any problem is an error; problems come in the order of the file."""
+def load_job(folder: Path, language: str | None = None) -> tuple[Job | None, tuple[Problem, ...]]:
+    """Load a job. The job is None if any problem is an error; problems come in the order of the file.
+
+    `language` is that of the report, where it is not to be the one that the findings name.
+    """
     document = read_document(folder / FINDINGS, FINDINGS)
     business, extra = _business(folder)
     try:
         findings = build(Findings, document)
         if findings is None:
             return None, _sorted([*document.problems, *extra])
+        spoken = load_language(language or findings.report.language, folder, document, LANGUAGE)
         checklist = load_checklists(findings.report.checklists, folder, document)
+        others = shipped_items() if findings.installation is not None else {}
+        if spoken.code != ENGLISH:
+            known = {**others, **shipped_items(), **{item.id: item for item in checklist.items}}
+            translations = load_translations(spoken, known, document)
+            checklist = translations.checklist(checklist)
+            others = {name: translations.item(item) for name, item in others.items()}
         pictures, unused = find_pictures(findings, folder, document)
         network, bases = _installation(findings, folder, document)
         accepted, suggested = load_remedy(findings, document, network)
@@ -47,8 +62,7 @@ def load_job(folder: Path) -> tuple[Job | None, tuple[Problem, ...]]:
     if has_errors(problems):
         return None, problems
     name = folder.resolve().name
-    digests = _digests(folder, findings, pictures)
-    others = shipped_items() if network is not None else {}
+    digests = (*_digests(folder, findings, pictures), *_sums(spoken.own.items()))
     job = Job(
         name,
         folder,
@@ -65,6 +79,7 @@ def load_job(folder: Path) -> tuple[Job | None, tuple[Problem, ...]]:
         accepted,
         suggested,
         rates,
+        spoken,
     )
     return job, problems
 
@@ -89,6 +104,10 @@ def _digests(folder: Path, findings: Findings, pictures: dict[str, Path]) -> tup
     if findings.rates is not None:
         files.append((findings.rates, folder / findings.rates))
     files += [(f"{PHOTOS}/{name}", path) for name, path in sorted(pictures.items()) if path.is_file()]
+    return _sums(files)
+
+
+def _sums(files: Iterable[tuple[str, Path]]) -> tuple[tuple[str, str], ...]:
     return tuple((name, hashlib.sha256(path.read_bytes()).hexdigest()) for name, path in files)
 
 

@@ -251,6 +251,10 @@ class ReportHead(Frozen):
     """Number of the report."""
     date: Day | None = None
     """Date of the report."""
+    language: Ident = "en"
+    """Language of the report: en, de, or one of your own; see docs/adding-a-language.md."""
+    written_in: Ident | None = None
+    """Language of your own texts, if it is not that of the report: they are marked, so that they are read out rightly."""
     purpose: Line | None = None
     """Purpose, such as pre-purchase review."""
     checklists: tuple[Line, ...]

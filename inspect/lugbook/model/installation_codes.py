@@ -1,4 +1,4 @@
-"""The problem codes of the installation and of the bases: P6xx."""
+"""The problem codes of the installation, of the bases and of languages: P6xx."""
 
 from __future__ import annotations
 
@@ -116,5 +116,18 @@ INSTALLATION_CODES: tuple[Code, ...] = (
         "error",
         "Two proposals change the same key of one element.",
         "Put both into one proposal.",
+    ),
+    Code("P660", "error", "An unknown language.", "The hint names the nearest."),
+    Code(
+        "P661",
+        "error",
+        "A language file of your own has a key or a placeholder that the English text does not have.",
+        "'lugbook words LANGUAGE' lists the keys; keep what stands in braces.",
+    ),
+    Code(
+        "P662",
+        "note",
+        "A language file of your own is not complete; the rest stays English.",
+        "'lugbook words LANGUAGE' lists what is missing.",
     ),
 )

@@ -11,6 +11,7 @@ from lugbook.model.basis import Basis
 from lugbook.model.checklist import Checklist, Item
 from lugbook.model.findings import DefectBase, Findings, Photo
 from lugbook.model.installation import Installation
+from lugbook.model.language import Language
 from lugbook.model.network import Network
 from lugbook.model.rates import RatesFile
 
@@ -28,6 +29,7 @@ class Job:
     """`pictures` maps the name of each picture used to its file; `unused` are the other pictures in photos/.
 
     `network` is the installation expanded, None if none was entered; `bases` are what it is judged against.
+    `language` is that of the report; the checklist and the others are in it already.
     `others` are the shipped items by id, for what is computed and not in the job's lists; empty without an installation.
     `accepted` is the installation with the proposals that somebody accepted, `suggested` with all of them; None if there
     are none. `rates` are the user's own prices.
@@ -49,6 +51,7 @@ class Job:
     accepted: Proposed | None = None
     suggested: Proposed | None = None
     rates: RatesFile | None = None
+    language: Language = field(default_factory=lambda: Language("en", "en_GB", {}))
 
 
 @dataclass(frozen=True, slots=True)

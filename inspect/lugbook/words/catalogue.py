@@ -1,28 +1,38 @@
-"""One catalogue for all shipped words; a missing key is an error, never an empty string."""
+"""One catalogue for all shipped words; a missing key is an error in English, and English in any other language."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
 import yaml
 from babel import Locale
 
+from lugbook.model.language import Language
+from lugbook.words.sentences import translated
+
 HERE = Path(__file__).parent
+# libyaml's loader is ten times as fast.
+LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+ENGLISH = "en"
+SENTENCES = "sentences"
 
 
 class Words:
     """The words of one language.
 
-    `words("defect.number", n=3)` fills placeholders; `words.count("verdict.now", 2)` picks the plural form.
+    `words("defect.number", n=3)` fills placeholders; `words.count("verdict.now", 2)` picks the plural form;
+    `words.sentence(template)` is a sentence of the analyses. What a language lacks is said in English.
     """
 
-    def __init__(self, tree: Mapping[str, Any]) -> None:
-        self.locale = Locale.parse(tree["locale"])
-        self.language: str = tree["language"]
-        self._flat = dict(_flatten(tree))
+    def __init__(self, language: Language) -> None:
+        self.locale = Locale.parse(language.locale)
+        self.language: str = language.code
+        self._sentences = language.sentences
+        self._flat = {**shipped_language(ENGLISH).texts, **language.texts}
 
     def __call__(self, key: str, /, **values: object) -> str:
         text = self._flat[key]
@@ -34,22 +44,43 @@ class Words:
         chosen = f"{key}.{form}" if f"{key}.{form}" in self._flat else f"{key}.other"
         return self(chosen, n=n, **values)
 
+    def sentence(self, template: str) -> str:
+        """A template of the analyses; the English one where the language has no entry for it."""
+        if self.language == ENGLISH:
+            return template
+        return translated(template, self._sentences)
+
     def keys(self) -> frozenset[str]:
         """Every key, for tests that compare languages."""
         return frozenset(self._flat)
 
 
-def _flatten(tree: Mapping[str, Any], prefix: str = "") -> list[tuple[str, str]]:
-    found: list[tuple[str, str]] = []
+def flatten(tree: Mapping[str, Any], prefix: str = "") -> dict[str, str]:
+    """Texts by dotted key."""
+    found: dict[str, str] = {}
     for key, value in tree.items():
         if isinstance(value, Mapping):
-            found += _flatten(value, f"{prefix}{key}.")
+            found |= flatten(value, f"{prefix}{key}.")
         else:
-            found.append((f"{prefix}{key}", str(value)))
+            found[f"{prefix}{key}"] = str(value)
     return found
 
 
+def shipped_languages() -> tuple[str, ...]:
+    """The languages that ship."""
+    return tuple(sorted(path.stem for path in HERE.glob("*.yaml")))
+
+
 @cache
-def load_words(language: str = "en") -> Words:
-    """The catalogue of a language. Raises FileNotFoundError if there is none."""
-    return Words(yaml.safe_load((HERE / f"{language}.yaml").read_text(encoding="utf-8")))
+def shipped_language(code: str = ENGLISH) -> Language:
+    """A language that ships. Raises FileNotFoundError if there is none."""
+    tree = yaml.load((HERE / f"{code}.yaml").read_text(encoding="utf-8"), Loader=LOADER)
+    sentences = tree.pop(SENTENCES, {})
+    texts = MappingProxyType(flatten(tree))
+    return Language(tree["language"], tree["locale"], texts, MappingProxyType(sentences))
+
+
+@cache
+def load_words(language: str = ENGLISH) -> Words:
+    """The words of a language that ships. Raises FileNotFoundError if there is none."""
+    return Words(shipped_language(language))

@@ -39,6 +39,7 @@ WRITTEN = "|".join(
         {*UNITS, *SPELLINGS, *SYMBOLS.values()} - {"", "a", "v", "C", '"', "in"}, key=lambda u: (-len(u), u)
     )
 )
+DECIMAL = re.compile(r"\d+[.]\d+")
 BEFORE_UNIT = re.compile(rf"(?<=\d) (?=(?:{WRITTEN}|rev/min|N m)\b)")
 
 
@@ -81,6 +82,11 @@ class Formatter:
         scale, name = _handy(value, unit)
         number = self.number(_significant(value / scale, count))
         return f"{number}{NO_BREAK}{SYMBOLS.get(name, name)}"
+
+    def written(self, text: str) -> str:
+        """A size as written in the file or a table, such as 1.5 mm2, with the locale's decimal sign."""
+        shown = DECIMAL.sub(lambda match: self.number(Decimal(match[0])), text)
+        return shown.replace("mm2", "mm²")
 
     def percent(self, share: float) -> str:
         """A share as whole per cent."""
