@@ -73,7 +73,7 @@ def load_language(code: str, folder: Path, findings: Document, where: KeyPath) -
             sentences={**base.sentences, **own.sentences},
         )
     lacking = gaps(made)
-    if lacking.keys or lacking.sentences:
+    if base is None and (lacking.keys or lacking.sentences):
         findings.report(
             where,
             "P662",
