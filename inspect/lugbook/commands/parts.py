@@ -6,7 +6,7 @@ import argparse
 import sys
 from pathlib import Path
 
-from lugbook.commands.common import job_folder, print_problems, summary
+from lugbook.commands.common import add_language, job_folder, print_problems, summary
 from lugbook.pipeline import check_job, make_parts
 from lugbook.progress import Progress
 
@@ -16,11 +16,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "-o", "--out", default="out", help="folder for the output; the job's name is added (default: out)"
     )
+    add_language(parser)
 
 
 def run(arguments: argparse.Namespace) -> int:
     folder = job_folder(arguments.job)
-    checked = check_job(folder, Progress(quiet=arguments.quiet))
+    checked = check_job(folder, Progress(quiet=arguments.quiet), language=arguments.language)
     if checked.job is None:
         print_problems(checked.problems, folder)
         print(f"{folder}: {summary(checked.problems)}; nothing was written", file=sys.stderr)

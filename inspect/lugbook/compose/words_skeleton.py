@@ -28,7 +28,7 @@ def words_skeleton(code: str, english: Language, sentences: Iterable[str]) -> st
             if open_keys[: depth + 1] != tuple(groups[: depth + 1]):
                 lines.append(f"{'  ' * depth}{_key(group)}:\n")
         open_keys = tuple(groups)
-        lines.append(f"{'  ' * len(groups)}{_key(leaf)}:  # {text}\n")
+        lines.append(f"{'  ' * len(groups)}{_key(leaf)}:  # {' '.join(text.split())}\n")
     lines.append("\n# Sentences of the calculations, by their English.\nsentences:\n")
     lines += [f"  {json.dumps(sentence, ensure_ascii=False)}:\n" for sentence in sentences]
     return "".join(lines)
