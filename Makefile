@@ -35,7 +35,7 @@ soak: ## the long campaigns: mutations, broken trails, killed processes, histori
 	@DIAGNOSIS_DRAWS=50 $(PYTHON) -m pytest -q -s -m judge tests/judges/test_diagnosis_ngspice.py
 
 docs: ## write the generated pages of docs/ anew
-	@.ci/setup
+	@.ci/setup --tests
 	@$(PYTHON) docs/generate.py
 
 gallery: ## make the README's pictures anew from the demo

@@ -1,6 +1,6 @@
 """Writes the generated pages of docs/ anew; with --check it only says which are out of date.
 
-Generated: schema/*.json, problems.md, commands.md, the key tables of findings.md, and calculations.md.
+Generated: schema/*.json, problems.md, commands.md, the key tables of findings.md, calculations.md and readability.md.
 """
 
 from __future__ import annotations
@@ -48,6 +48,7 @@ def pages() -> dict[Path, bytes]:
     made[DOCS / "commands.md"] = commands_page().encode()
     made[DOCS / "findings.md"] = findings_page((DOCS / "findings.md").read_text(encoding="utf-8")).encode()
     made.update(neighbour("calculations"))
+    made.update(neighbour("readability"))
     return made
 
 

@@ -69,7 +69,7 @@ def test_a_decided_defect_that_is_gone_is_still_named(copied: Story) -> None:
     (copied.job / "findings.yaml").write_text(text, encoding="utf-8")
     assert lugbook("issue", copied.job, "--reason", "The lamp was left out.").code == 0
     html = (copied.job / "issued" / "T-7-2026-r3" / "report.html").read_text(encoding="utf-8")
-    assert "Decided earlier, about things that are no longer in this report" in html
+    assert "Decided earlier, about things that are not in this report any more" in html
     assert "A loose lamp (d2): The buyer declined the work" in html
 
 
