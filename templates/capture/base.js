@@ -82,6 +82,8 @@ export function isoWithOffset(at) {
   return `${today(at)}T${rest}.${String(at.getMilliseconds()).padStart(3, "0")}${offset}`;
 }
 
-export function megabytes(bytes) {
-  return new Intl.NumberFormat(DATA.language, { maximumFractionDigits: bytes < 1e7 ? 1 : 0 }).format(bytes / 1e6);
+// A size for people: kB below a megabyte, MB above.
+export function size(bytes) {
+  const [share, unit] = bytes < 1e6 ? [1e3, "kB"] : [1e6, "MB"];
+  return `${new Intl.NumberFormat(DATA.language, { maximumFractionDigits: bytes < 1e7 && unit === "MB" ? 1 : 0 }).format(bytes / share)} ${unit}`;
 }

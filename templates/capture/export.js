@@ -1,7 +1,8 @@
 // The export: what is missing, the phone's clock, and the zip.
 
-import { DATA, button, clock, count, el, isoWithOffset, megabytes, w } from "./base.js";
+import { DATA, button, clock, count, el, isoWithOffset, size, w } from "./base.js";
 import { change, findings, get, desk, markExported, photos, steps } from "./doc.js";
+import { fold } from "./forms.js";
 import { handOver } from "./handover.js";
 import { missing } from "./missing.js";
 import { noticeText } from "./notice.js";
@@ -74,7 +75,7 @@ async function run() {
       done += 1;
       document.getElementById("progress")?.replaceChildren(w("capture.ui.exporting", { n: done, m: total }));
     });
-    said = w("capture.ui.exported", { name, size: megabytes(zip.size) });
+    said = w("capture.ui.exported", { name, size: size(zip.size) });
     document.documentElement.dataset.exported = name;
     await handOver(zip, name);
   } catch (error) {
@@ -111,8 +112,9 @@ register("export", () => {
   const lines = (level) => el("ul", { class: `lacks ${level}`, "data-lacks": level }, list(level).map((row) => el("li", {}, button("mend", row.text, () => go(...row.to), { class: "line", "data-for": row.field }))));
   const errors = list("error");
   return [el("h2", {}, w("capture.ui.export")),
+    clockPart(),
     errors.length ? [el("p", { class: "caution" }, count("capture.ui.errors", errors.length)), lines("error")] : el("p", { "data-complete": "yes" }, w("capture.ui.complete")),
-    list("note").length ? [el("h3", {}, w("capture.ui.notes")), lines("note")] : null, clockPart(),
+    list("note").length ? fold("export:notes", `${w("capture.ui.notes")} (${list("note").length})`, () => lines("note"), { class: "part" }) : null,
     el("div", { class: "actions" }, button("export", w(running ? "capture.ui.working" : errors.length ? "capture.ui.export_anyway" : "capture.ui.export_now"), run, { class: "go", disabled: running })),
     el("p", { id: "progress", role: "status" }, said), el("p", { class: "soft" }, w("capture.ui.export_why")), el("p", { class: "soft" }, w("capture.ui.precedence"))];
 });

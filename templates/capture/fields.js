@@ -89,33 +89,45 @@ export function quantity(path, field, after = null) {
     message.textContent = wrong ? w("capture.ui.no_number") : "";
     after?.(message);
   };
-  const box = el("input", { id: idOf(path), "data-field": nameOf(path), inputmode: "decimal", autocomplete: "off", value: now.number, "aria-describedby": message.id, list: field.pick ? `${idOf(path)}-p` : null });
+  const box = el("input", { id: idOf(path), "data-field": nameOf(path), inputmode: "decimal", autocomplete: "off", value: now.number, "aria-describedby": message.id });
   box.addEventListener("input", () => {
     now.number = box.value;
     store();
   });
   const row = el("div", { class: "quantity" });
-  if (field.bound) row.append(choice(["<", ">"].map((one) => [one, w(`bound.${one}`)]), () => now.bound, (one) => (now.bound = one === now.bound ? "" : one), store, `${nameOf(path)}:bound`));
-  row.append(box);
+  if (field.bound) row.append(choice(["<", ">"].map((one) => [one, one, w(`bound.${one}`)]), () => now.bound, (one) => (now.bound = one === now.bound ? "" : one), store, `${nameOf(path)}:bound`));
+  row.prepend(box);
   if (units.length > 1) row.append(choice(unitPairs(units, now.unit), () => now.unit, (one) => (now.unit = one), store, `${nameOf(path)}:unit`));
   else row.append(el("span", { class: "unit" }, DATA.units[units[0]] ?? units[0]));
-  if (field.pick) row.append(el("datalist", { id: `${idOf(path)}-p` }, field.pick.map((one) => el("option", { value: one }))));
+  if (field.pick) row.append(sizes(field, path, (one) => {
+    box.value = now.number = one;
+    store();
+  }));
   if (get(path)) queueMicrotask(() => after?.(message));
   return el("div", {}, row, message);
+}
+
+// The sizes that are made, for one tap more; what is none of them is typed.
+function sizes(field, path, take) {
+  const typed = (event) => {
+    if (event.target.value) take(event.target.value);
+    event.target.value = "";
+  };
+  return el("select", { class: "sizes", "aria-label": w("capture.ui.sizes"), "data-field": `${nameOf(path)}:size`, onchange: typed }, el("option", { value: "" }, w("capture.ui.sizes")), field.pick.map((one) => el("option", { value: one }, `${one} ${DATA.units[field.u[0]]}`)));
 }
 
 const unitPairs = (units, now) => [...new Set([...units, now])].map((one) => [one, DATA.units[one] ?? one]);
 
 function choice(pairs, read, write, after, name) {
-  const box = el("div", { class: "segments units", role: "group", "aria-label": w("capture.ui.unit") });
+  const box = el("div", { class: "segments units", role: "group", "aria-label": w(name.endsWith(":bound") ? "capture.ui.bound" : "capture.ui.unit") });
   const paint = () => [...box.children].forEach((one) => one.setAttribute("aria-pressed", String(one.dataset.value === read())));
-  for (const [value, text] of pairs) {
+  for (const [value, text, said] of pairs) {
     const tap = () => {
       write(value);
       paint();
       after();
     };
-    box.append(el("button", { type: "button", "data-field": name, "data-value": value, onclick: tap }, text));
+    box.append(el("button", { type: "button", "data-field": name, "data-value": value, "aria-label": said, onclick: tap }, text));
   }
   paint();
   return box;

@@ -1,6 +1,6 @@
 // The frame: bars above and below, what is stored, undo, light and dark, and the start.
 
-import { DATA, button, count, el, megabytes, root, w } from "./base.js";
+import { DATA, button, count, el, size, root, w } from "./base.js";
 import { canUndo, desk, items, asked, isOpen, openJob, undo } from "./doc.js";
 import { watchRoom } from "./photos.js";
 import { begin } from "./notice.js";
@@ -83,7 +83,7 @@ register("settings", () => {
     again();
   };
   const storage = el("p", { class: "soft" });
-  store.room().then(async (left) => storage.append(left === null ? w("capture.ui.room_unknown") : w("capture.ui.room_left", { size: megabytes(left) }), " ", w((await store.persist()) ? "capture.ui.persists" : "capture.ui.persists_not")));
+  store.room().then(async (left) => storage.append(left === null ? w("capture.ui.room_unknown") : w("capture.ui.room_left", { size: size(left) }), " ", w((await store.persist()) ? "capture.ui.persists" : "capture.ui.persists_not")));
   return [el("h2", {}, w("capture.ui.settings")), el("p", { class: "label", id: "theme-l" }, w("capture.ui.theme")),
     el("div", { class: "segments", role: "group", "aria-labelledby": "theme-l" }, kinds.map(([value, key]) => el("button", { type: "button", "data-act": "theme", "data-value": value, "aria-pressed": String(now === value), onclick: () => set(value) }, w(`capture.ui.theme_${key}`)))),
     storage, el("p", { class: "soft" }, w("capture.ui.made_with", { version: DATA.program })), el("details", {}, el("summary", {}, w("capture.ui.licences")), el("pre", {}, DATA.licences))];

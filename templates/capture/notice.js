@@ -43,7 +43,7 @@ register("notice", () => {
   const safety = get([...path, "safety"]);
   const empty = lacking();
   return [el("h2", {}, w("notice.title")), el("p", { class: "caution" }, w("capture.ui.notice_names")),
-    form("NoticeFile", path, { only: ["hazard", "place"] }), form("Told", [...path, "told"]), form("NoticeFile", path, { only: ["how", "date", "time"] }), after,
+    form("NoticeFile", path, { only: ["hazard", "place"] }), el("h3", {}, w("capture.field_of.NoticeFile.told")), form("Told", [...path, "told"]), form("NoticeFile", path, { only: ["how", "date", "time"] }), after,
     safety ? form("NoticeFile", path, { only: WITH[safety] }) : null,
     empty.length ? el("p", { class: "soft", "data-lacks": "notice" }, w("capture.ui.lacks_list", { what: empty.join(", ") })) : null,
     el("div", { class: "actions" }, button("show-notice", w("capture.ui.notice_show"), () => go("show"), { class: "go" }), button("export-notice", w("capture.ui.notice_export"), hand, { disabled: !get([...path, "hazard"]) }))];

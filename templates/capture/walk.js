@@ -10,13 +10,14 @@ import { again, go, register } from "./view.js";
 
 const EXTENTS = [["whole", "all"], ["whole, tested", "all_tested"], ["part seen", "part"], ["sample", "sample"]];
 const NEEDS_REASON = ["further investigation", "not applicable", "not inspected"];
-const reopened = new Set();
+const reopened = new Set(); // answered questions whose answers are shown again
+let recent = null; // the question answered last stays open for what belongs to its answer
 
 const field = (key) => fieldsOf("Result").find((row) => row.k === key);
 const groupOf = (item) => DATA.groups.findIndex((group) => group.items.some((row) => row.id === item));
 
 export function jump(item) {
-  reopened.add(item);
+  recent = item;
   go("walk", String(groupOf(item)), item);
 }
 
@@ -41,7 +42,8 @@ function answer(item, word, extent) {
     changes.push([[...path, "defects"], kept.length ? kept : undefined]);
   }
   change(changes);
-  reopened.add(item.id);
+  reopened.delete(item.id);
+  recent = item.id;
   if (word === "defect" && !open) go("defect", `results/${item.id}`, "defects", "0");
   else again();
 }
@@ -136,10 +138,12 @@ function help(item) {
 function card(item) {
   const now = result(item.id);
   const done = answered(item);
-  const open = !done || reopened.has(item.id);
+  const choose = !done || reopened.has(item.id);
+  const open = choose || recent === item.id;
   const says = done ? [w(`result.${now.result}`), extentWords(now.extent)].filter(Boolean).join(", ") : w("result.unanswered");
   const toggle = () => {
-    open ? reopened.delete(item.id) : reopened.add(item.id);
+    choose ? reopened.delete(item.id) : reopened.add(item.id);
+    recent = item.id;
     again();
   };
   const more = fold(`more:${item.id}`, w("capture.ui.note_and_more"), () => ["note", "told", "readings", "see"].map((key) => one(field(key), [`results/${item.id}`, key])), { class: "more", "data-more": item.id });
@@ -147,8 +151,9 @@ function card(item) {
     el("h3", {}, item.question),
     item.cautions.length ? el("p", { class: "caution" }, DATA.cautions[item.cautions[0]]) : null,
     done ? el("p", { class: "said" }, says) : null,
-    open ? [answers(item), extentEditor(item), reason(item), defectRows(item), done ? photoList([`results/${item.id}`, "photos"]) : null, done ? more : null, help(item)] : defectRows(item),
-    done ? button("toggle", w(open ? "capture.ui.fold" : "capture.ui.reopen"), toggle, { class: "quiet", "data-item": item.id }) : null);
+    choose ? answers(item) : null,
+    open ? [done ? extentEditor(item) : null, reason(item), defectRows(item), done ? [photoList([`results/${item.id}`, "photos"]), more] : null, help(item)] : defectRows(item),
+    done ? button("toggle", w(choose ? "capture.ui.fold" : "capture.ui.reopen"), toggle, { class: "quiet", "data-item": item.id }) : null);
 }
 
 export function extentWords(extent) {

@@ -72,27 +72,27 @@ ROOTS = (
 )
 # The unit that is chosen at first where it is not the first of its kind.
 FIRST_UNIT = {"hole": "mm", "capacity_at": "h", "rest": "h", "rated": "mA", "vent": "mm2"}
-# Keys that stand open in a form of the installation; the others are folded away until they are wanted.
-OPEN: dict[str, frozenset[str]] = {
-    name: frozenset(keys.split())
+# Keys that stand open in a form, in this order; the others are folded away until they are wanted.
+OPEN: dict[str, tuple[str, ...]] = {
+    name: tuple(keys.split())
     for name, keys in {
-        "Node": "id title kind body stud",
-        "Battery": "id title chemistry capacity cca cca_standard parallel series starts studs",
-        "Source": "id title kind current neg studs",
-        "Converter": "id title kind ports studs",
-        "Switch": "id title kind studs",
-        "Relay": "id title kind studs",
-        "InlineDevice": "id title kind type rating volts dc breaks",
+        "Node": "title id kind body stud",
+        "Battery": "title id chemistry capacity cca cca_standard parallel series starts studs",
+        "Source": "title id kind current neg studs",
+        "Converter": "title id kind ports studs",
+        "Switch": "title id kind studs",
+        "Relay": "title id kind studs",
+        "InlineDevice": "title id kind type rating volts dc breaks",
         "Placed": "title kind type rating volts dc breaks at",
         "Device": "title kind type rating volts dc breaks",
-        "Conductor": "id title from to area awg length insulation bundle enclosed space devices ends",
+        "Conductor": "title id from to area awg length devices ends insulation bundle enclosed space",
         "End": "barrel barrel_awg hole hole_for crimp",
-        "Load": "id title kind current power pos neg studs",
-        "Circuit": "id title kind from to current power area awg length insulation bundle device",
-        "Bond": "id title from to area awg length",
+        "Load": "title id kind current power pos neg studs",
+        "Circuit": "title id kind from to current power area awg length insulation bundle device",
+        "Bond": "title id from to area awg length",
         "Reading": "id quantity value place state instrument time",
         "Instrument": "id name serial calibrated due check",
-        "State": "id title positions sources",
+        "State": "title id positions sources",
     }.items()
 }
 
@@ -143,6 +143,7 @@ def _rules(part: Mapping[str, Any]) -> Iterable[list[Any]]:
 
 def _form(name: str, part: Mapping[str, Any], labels: Labels) -> list[Field]:
     required = set(part.get("required", ()))
+    order = OPEN.get(name, ())
     fields = []
     for key, value in part.get("properties", {}).items():
         if key in ("format", "carried"):
@@ -152,10 +153,10 @@ def _form(name: str, part: Mapping[str, Any], labels: Labels) -> list[Field]:
             field["u"] = sorted(field["u"], key=lambda unit: unit != FIRST_UNIT[key])
         if key in required and not _empty_allowed(value):
             field["req"] = 1
-        if name in OPEN and key not in OPEN[name]:
+        if order and key not in order:
             field["more"] = 1
         fields.append(field)
-    return fields
+    return sorted(fields, key=lambda field: order.index(field["k"]) if field["k"] in order else len(order))
 
 
 def _empty_allowed(value: Mapping[str, Any]) -> bool:
