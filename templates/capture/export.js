@@ -13,12 +13,28 @@ import { makeZip } from "./zip.js";
 
 const COMMENT = "# Made aboard by the capture page. 'lugbook check' says what is still wrong or open.\n\n";
 
+// Keys in the order of the forms, whatever the order in which they were filled in: the same entries give the same file.
+function arranged(name, value) {
+  const fields = DATA.forms[name];
+  if (!fields || !value || typeof value !== "object") return value;
+  const order = [...fields.map((field) => field.k).filter((key) => key in value), ...Object.keys(value).filter((key) => !fields.some((field) => field.k === key)).sort()];
+  return Object.fromEntries(order.map((key) => {
+    const form = fields.find((field) => field.k === key)?.f;
+    const inner = value[key];
+    return [key, Array.isArray(inner) ? inner.map((one) => arranged(form, one)) : arranged(form, inner)];
+  }));
+}
+
+const LISTS = { readings: "Reading", shore: "ShoreVisit", extra: "ExtraDefect", disagree: "Disagreement" };
+
 export function findingsText() {
   const tree = findings();
-  const clean = { format: tree.format, last_defect: tree.last_defect, report: pruned(tree.report) ?? {} };
+  const clean = { format: tree.format, last_defect: tree.last_defect, report: arranged("ReportHead", pruned(tree.report) ?? {}) };
   for (const [key, value] of Object.entries(tree)) {
     if (key in clean) continue;
-    if (key === "results") clean.results = value.map((one) => ({ item: one.item, result: one.result, ...(pruned({ ...one, item: undefined, result: undefined }) ?? {}) }));
+    if (key === "results") clean.results = value.map((one) => arranged("Result", { item: one.item, result: one.result, ...(pruned({ ...one, item: undefined, result: undefined }) ?? {}) }));
+    else if (key === "installation") clean.installation = arranged("Installation", pruned(value));
+    else if (key in LISTS) clean[key] = (pruned(value) ?? []).map((one) => arranged(LISTS[key], one));
     else clean[key] = pruned(value);
   }
   return COMMENT + yaml(Object.fromEntries(Object.entries(clean).filter(([, value]) => value !== undefined)));

@@ -100,7 +100,7 @@ export function listOf(field, path, { fresh = () => ({}), title = headline } = {
     again();
     document.querySelector(`[data-entry="${CSS.escape(at.join("."))}"] summary`)?.focus();
   };
-  return el("section", { class: "list", "aria-label": field.l }, el("h3", {}, field.l), rows, button("add", w("capture.ui.add_to", { what: field.l }), add, { "data-for": path.join("."), class: "add" }));
+  return el("div", { class: "list", role: "group", "aria-label": field.l }, el("h3", {}, field.l), rows, button("add", w("capture.ui.add_to", { what: field.l }), add, { "data-for": path.join("."), class: "add" }));
 }
 
 function headline(entry, n) {

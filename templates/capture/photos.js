@@ -79,11 +79,11 @@ function chooser(path, many) {
 
 export function photoList(path) {
   const rows = (get(path) ?? []).map((_, n) => card([...path, n], path));
-  return el("section", { class: "photos", "aria-label": w("capture.field.photos") }, rows, chooser(path, true));
+  return el("div", { class: "photos", role: "group", "aria-label": w("capture.field.photos") }, rows, chooser(path, true));
 }
 
 export function photoOne(path) {
-  return el("section", { class: "photos", "aria-label": w("capture.field.photo") }, get(path)?.file ? card(path, path) : chooser(path, false));
+  return el("div", { class: "photos", role: "group", "aria-label": w("capture.field.photo") }, get(path)?.file ? card(path, path) : chooser(path, false));
 }
 
 function card(at, list) {

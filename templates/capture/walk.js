@@ -45,7 +45,15 @@ function answer(item, word, extent) {
   reopened.delete(item.id);
   recent = item.id;
   if (word === "defect" && !open) go("defect", `results/${item.id}`, "defects", "0");
-  else again();
+  else settle(item);
+}
+
+// The buttons of the answer make room for what belongs to it; the focus stays with the question.
+function settle(item) {
+  again();
+  const heading = document.getElementById(`i-${item.id}`).querySelector("h3");
+  heading.setAttribute("tabindex", "-1");
+  heading.focus({ preventScroll: true });
 }
 
 function tap(item, word, extent, text, style) {

@@ -21,7 +21,12 @@ pytestmark = pytest.mark.judge
 
 # The smallest target for a thumb, in CSS pixels: Android's accessibility guidance (recalled), above WCAG 2.2, 2.5.8 (24).
 TARGET = 48
-PHONE = {"viewport": {"width": 360, "height": 740}, "has_touch": True, "is_mobile": True, "device_scale_factor": 2}
+PHONE = {
+    "viewport": {"width": 360, "height": 740},
+    "has_touch": True,
+    "is_mobile": True,
+    "device_scale_factor": 2,
+}
 SEEN = "html[data-pending='0']"
 
 
@@ -186,7 +191,11 @@ def test_an_export_is_what_check_reads(phone: Phone, tmp_path: Path) -> None:
     phone.page.click("[data-act=compare]")
     archive = phone.export(tmp_path / "visit.zip")
     about = json.loads(archive.read("capture.json"))
-    assert set(archive.namelist()) == {*about["files"], "capture.json"} == {"findings.yaml", "photos/p-0001.jpg", "capture.json"}
+    assert (
+        set(archive.namelist())
+        == {*about["files"], "capture.json"}
+        == {"findings.yaml", "photos/p-0001.jpg", "capture.json"}
+    )
     for name, said in about["files"].items():
         data = archive.read(name)
         assert (said["sha256"], said["bytes"]) == (hashlib.sha256(data).hexdigest(), len(data))
@@ -202,7 +211,9 @@ def test_an_export_is_what_check_reads(phone: Phone, tmp_path: Path) -> None:
     assert told.returncode == 0, told.stderr
     assert "error" not in told.stderr and "warning" not in told.stderr
     text = (job / "findings.yaml").read_text(encoding="utf-8")
-    assert "value: < 35 mV" in text and "length: 9.2 m" in text and 'place: "yes"' in text and "gas: no" in text
+    assert (
+        "value: < 35 mV" in text and "length: 9.2 m" in text and 'place: "yes"' in text and "gas: no" in text
+    )
     assert "hidden" in text and "\u200b" not in text
 
 
@@ -212,7 +223,11 @@ def test_what_is_missing_is_said_before_the_export(phone: Phone, tmp_path: Path)
     phone.answer("wiring-drawing", "defect", "whole")
     phone.view("export")
     wanted = phone.page.locator("[data-lacks=error] button")
-    assert [wanted.nth(n).get_attribute("data-for").split(".")[-1] for n in range(wanted.count())] == ["title", "place", "seen"]
+    assert [wanted.nth(n).get_attribute("data-for").split(".")[-1] for n in range(wanted.count())] == [
+        "title",
+        "place",
+        "seen",
+    ]
     wanted.first.click()
     phone.page.wait_for_selector("main[data-view='defect/results/wiring-drawing/defects/0']")
     about = json.loads(phone.export(tmp_path / "x.zip").read("capture.json"))
@@ -276,15 +291,21 @@ def test_a_notice_is_written_shown_and_handed_over_first(phone: Phone, tmp_path:
 FORGETS = "Object.defineProperty(window, 'indexedDB', {get() { throw new Error('no') }})"
 
 
-def test_a_browser_that_keeps_nothing_is_named_and_must_export(browser: Any, folder: Path, tmp_path: Path) -> None:
+def test_a_browser_that_keeps_nothing_is_named_and_must_export(
+    browser: Any, folder: Path, tmp_path: Path
+) -> None:
     phone = Phone(browser, (folder / "index.html").as_uri(), FORGETS)
     assert phone.page.is_visible("#refused")
     phone.begin()
     phone.view("walk/0")
     for n in range(40):
-        phone.fill("report.purpose", f"{n}") if phone.page.locator("[data-field='report.purpose']").count() else None
+        phone.fill("report.purpose", f"{n}") if phone.page.locator(
+            "[data-field='report.purpose']"
+        ).count() else None
         phone.view("boat" if n == 0 else phone.page.get_attribute("main", "data-view"))
-        phone.page.click("[data-field='report.craft.fitted.gas'][data-value=no]") if not phone.page.is_visible("#forced") else None
+        phone.page.click(
+            "[data-field='report.craft.fitted.gas'][data-value=no]"
+        ) if not phone.page.is_visible("#forced") else None
     assert phone.page.is_visible("#forced")
     phone.page.click("#force-export")
     assert phone.export(tmp_path / "x.zip").testzip() is None
@@ -327,7 +348,21 @@ def test_a_hosted_copy_opens_without_a_signal(browser: Any, hosted: str) -> None
     assert not phone.faults
 
 
-VIEWS = ("jobs", "boat", "walk/0", "defect/results%2Fcircuit-labels/defects/0", "readings", "reading/0", "installation", "extra", "export", "notice", "more", "settings", "search")
+VIEWS = (
+    "jobs",
+    "boat",
+    "walk/0",
+    "defect/results%2Fcircuit-labels/defects/0",
+    "readings",
+    "reading/0",
+    "installation",
+    "extra",
+    "export",
+    "notice",
+    "more",
+    "settings",
+    "search",
+)
 SMALL = """limit => [...document.querySelectorAll("button, select, summary, input, textarea, label.button")]
   .filter(one => one.checkVisibility() && !one.classList.contains("visually-hidden"))
   .map(one => [one, one.getBoundingClientRect()])
@@ -352,11 +387,17 @@ def test_every_view_is_accessible_and_fits_a_narrow_phone(browser: Any, folder: 
         phone.page.evaluate("document.querySelectorAll('details').forEach(one => { one.open = true })")
         phone.page.wait_for_timeout(100)
         said = phone.page.evaluate("axe.run(document, {resultTypes: ['violations']})")
-        found += [f"{name} {rule['id']} {node['target']} {node['html'][:160]} {[c['message'] for c in node['any']]}" for rule in said["violations"] for node in rule["nodes"]]
+        found += [
+            f"{name} {rule['id']} {node['target']} {node['html'][:160]} {[c['message'] for c in node['any']]}"
+            for rule in said["violations"]
+            for node in rule["nodes"]
+        ]
         wide = phone.page.evaluate("document.documentElement.scrollWidth")
         found += [f"{name}: {wide} px wide"] if wide > 360 else []
         found += [f"{name}: {one}" for one in phone.page.evaluate(SMALL, TARGET)]
-        shown = outside.JUDGES / "pictures" / f"capture-{name.replace('/', '-').replace('%2F', '-')}-{scheme}.png"
+        shown = (
+            outside.JUDGES / "pictures" / f"capture-{name.replace('/', '-').replace('%2F', '-')}-{scheme}.png"
+        )
         shown.parent.mkdir(parents=True, exist_ok=True)
         phone.page.screenshot(path=shown, full_page=True)
     phone.context.close()

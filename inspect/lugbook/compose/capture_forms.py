@@ -127,7 +127,11 @@ def needs(model: type[BaseModel]) -> dict[str, list[list[Any]]]:
 
 def yes_no_keys(made: Mapping[str, Iterable[Field]]) -> list[str]:
     """Every key that holds yes or no: these words stand without quotes there, and with quotes elsewhere."""
-    return sorted({field["k"] for fields in made.values() for field in fields if field["t"] == "yesno"})
+    every = [field for fields in made.values() for field in fields]
+    groups = [field["keys"] for field in every if field["t"] == "group" and field["of"]["t"] == "yesno"]
+    return sorted(
+        {field["k"] for field in every if field["t"] == "yesno"} | {key for keys in groups for key, _ in keys}
+    )
 
 
 def _rules(part: Mapping[str, Any]) -> Iterable[list[Any]]:
