@@ -209,12 +209,15 @@ def test_an_export_is_what_check_reads(phone: Phone, tmp_path: Path) -> None:
         [sys.executable, "-m", "lugbook", "check", job], capture_output=True, text=True, check=False
     )
     assert told.returncode == 0, told.stderr
-    assert "error" not in told.stderr and "warning" not in told.stderr
+    assert "error" not in told.stderr
+    assert "warning" not in told.stderr
     text = (job / "findings.yaml").read_text(encoding="utf-8")
-    assert (
-        "value: < 35 mV" in text and "length: 9.2 m" in text and 'place: "yes"' in text and "gas: no" in text
-    )
-    assert "hidden" in text and "\u200b" not in text
+    assert "value: < 35 mV" in text
+    assert "length: 9.2 m" in text
+    assert 'place: "yes"' in text
+    assert "gas: no" in text
+    assert "hidden" in text
+    assert "\u200b" not in text
 
 
 def test_what_is_missing_is_said_before_the_export(phone: Phone, tmp_path: Path) -> None:
@@ -297,15 +300,9 @@ def test_a_browser_that_keeps_nothing_is_named_and_must_export(
     phone = Phone(browser, (folder / "index.html").as_uri(), FORGETS)
     assert phone.page.is_visible("#refused")
     phone.begin()
+    phone.page.click("[data-field='report.purpose']")
+    phone.page.keyboard.type("Forty keys are forty entries, and more..")
     phone.view("walk/0")
-    for n in range(40):
-        phone.fill("report.purpose", f"{n}") if phone.page.locator(
-            "[data-field='report.purpose']"
-        ).count() else None
-        phone.view("boat" if n == 0 else phone.page.get_attribute("main", "data-view"))
-        phone.page.click(
-            "[data-field='report.craft.fitted.gas'][data-value=no]"
-        ) if not phone.page.is_visible("#forced") else None
     assert phone.page.is_visible("#forced")
     phone.page.click("#force-export")
     assert phone.export(tmp_path / "x.zip").testzip() is None
