@@ -69,6 +69,7 @@ export function choices(key, path) {
   if (key === "instrument") return one(get(["report", "instruments"]), (row) => row.name || row.id);
   if (key === "state_id") return one(plan().states);
   if (key === "battery") return one(plan().batteries);
+  if (key === "before") return one(get(["readings"]), (row) => row.place || row.id);
   if (key === "in" && path[0] === "readings") {
     return ["conductors", "batteries", "sources", "bonds"].map((kind) => ({ title: w(`capture.field.${kind}`), options: list(kind).map((row) => [row.id, titled(row)]) })).filter((group) => group.options.length);
   }
