@@ -10,19 +10,26 @@ from decimal import Decimal
 from pathlib import Path
 
 import pytest
+from small_jobs import DEMO
 
 from lugbook.assess.evidence.run import evidence
+from lugbook.assess.judge import assess
+from lugbook.compose.calculations import compose_calculations
+from lugbook.compose.common import Phrases
 from lugbook.compose.evidence import PLACED_RULE
 from lugbook.load.bases import load_bases, shipped_bases
 from lugbook.load.checklists import shipped_items
 from lugbook.load.faults import build
 from lugbook.load.files import read_document
 from lugbook.load.installation import load_installation
+from lugbook.load.job import load_job
 from lugbook.load.language import known_sentences, load_language
+from lugbook.load.translations import load_translations
 from lugbook.load.tree import Document
 from lugbook.model.evidence import Amount, Circumstances, Evidence
 from lugbook.model.installation import InstallationFile
 from lugbook.model.quantity import Quantity
+from lugbook.render.own_language import mark_language, own_texts
 from lugbook.words.catalogue import Words, load_words, shipped_language, shipped_languages
 from lugbook.words.numbers import Formatter
 from lugbook.words.sentences import JOINTS, PLACED, missing, places, template, translated
@@ -260,3 +267,58 @@ def test_what_is_computed_of_the_boats_has_its_translation(path: Path) -> None:
     assert not {
         part for one in found for text in said(one) if text not in known for part in missing(text, known)
     }
+
+
+# --- checklists ----------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("code", OTHERS)
+def test_translated_items_are_whole_in_what_a_report_prints(code: str) -> None:
+    """An item that is begun has question, reason and remedy, and as many subjects of sources as the original."""
+    document = Document("x", "")
+    known = shipped_items()
+    items = load_translations(shipped_language(code), known, document).items
+    assert not document.problems
+    assert items
+    for key, texts in items.items():
+        assert None not in (texts.question, texts.why, texts.remedy), key
+        assert len(texts.sources) == sum(s.subject is not None for s in known[key].source), key
+
+
+# --- texts of people in another language ---------------------------------------------------------------------
+
+
+def test_own_texts_are_marked_and_nothing_else() -> None:
+    own = own_texts({"title": "No fuse at “all”", "seen": "First line.\nSecond line.", "word": "fuse"})
+    page = '<title>No fuse at "all"</title><h3>3. No fuse at ’all’</h3><p>First line.</p><b>Mangel</b><b>fuse</b>'
+    page = page.replace("’all’", "“all”")
+    marked = mark_language(page, own, "en")
+    assert '<h3>3. <span lang="en">No fuse at “all”</span></h3>' in marked
+    assert '<p><span lang="en">First line.</span></p>' in marked
+    assert "<title>No fuse" in marked
+    assert "<b>Mangel</b><b>fuse</b>" in marked
+
+
+ENGLISH_WORDS = re.compile(r"\b(the|and|of|with|is|are|which|from|this|that|without|than|its|has|been)\b")
+NAMED = re.compile(r"‚[^‘]*‘")
+
+
+def test_no_english_is_left_in_what_the_program_says_of_the_german_demo() -> None:
+    """Every sentence of its calculations, without names in quotes and what the inspector wrote."""
+    job, _ = load_job(DEMO, "de")
+    assert job is not None
+    found = compose_calculations(assess(job), Phrases(Words(job.language)))
+    assert found is not None
+    told = []
+    for one in (*found.departures, *found.undecided, *found.within):
+        told += [one.analysis, one.verdict, one.says, one.formula, one.numbers, one.limit or "", *one.notes]
+        told += [*one.inputs, *one.alternatives, *one.assumptions, *one.wants]
+    findings = job.findings
+    own = [reading.place for reading in findings.readings] + [
+        visit.qualified or "" for visit in findings.shore
+    ]
+    own += [reading.place for visit in findings.shore for reading in visit.readings]
+    for name in sorted(filter(None, own), key=len, reverse=True):
+        told = [text.replace(name, "") for text in told]
+    assert len(told) > 200
+    assert not {text for text in told if ENGLISH_WORDS.search(NAMED.sub("", text))}

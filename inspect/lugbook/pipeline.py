@@ -66,6 +66,7 @@ from lugbook.render.data import report_json
 from lugbook.render.defects_csv import defects_csv
 from lugbook.render.first_fit import fits
 from lugbook.render.live import live_frame
+from lugbook.render.own_language import mark_language, own_texts
 from lugbook.render.page import Paper, contact_page, data_uri, fonts, print_page, screen_page
 from lugbook.render.parts import parts_csv, parts_page
 from lugbook.render.pdf import Attached, PdfError, PdfUnavailable, Resource, write_pdf
@@ -286,13 +287,13 @@ def rendered(
     """report.html and, if wanted, report.pdf of a view."""
     words = Words(job.language)
     resources = dict(_pictures(job, view, progress))
-    files = {"report.html": screen_page(view, words, resources).encode()}
+    files = {"report.html": _in_their_language(screen_page(view, words, resources), job).encode()}
     if pdf:
         progress.step("laying out the PDF")
         try:
             first, *closer = fits(view, paper)
             files["report.pdf"] = write_pdf(
-                print_page(view, words, paper, first),
+                _in_their_language(print_page(view, words, paper, first), job),
                 resources={**resources, **fonts()},
                 attachments=attachments,
                 created=created(view.day),
@@ -305,6 +306,15 @@ def rendered(
         finally:
             progress.done()
     return files
+
+
+def _in_their_language(page: str, job: Job) -> str:
+    """The page with the inspector's own texts marked, where they are in another language than the report."""
+    report = job.findings.report
+    written = report.written_in or report.language
+    if written == job.language.code:
+        return page
+    return mark_language(page, own_texts(job.findings.model_dump(mode="json")), written)
 
 
 def contact_sheet(checked: Checked, out: Path, progress: Progress) -> tuple[Path, ...]:
