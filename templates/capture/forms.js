@@ -66,10 +66,9 @@ function part(field, path) {
 // A group of keys with values of one kind. The keys are known (what is fitted, both ends), or follow from the element:
 // its contacts, the switches of the boat.
 function group(field, path) {
-  const keys = field.keys.length ? field.keys : keysFor(field.k, path).map((key) => [key, key]);
-  const rows = keys.map(([key, text]) => one({ ...field.of, k: key, l: text }, [...path, key]));
-  if (!rows.length) return null;
-  return fold(path.join("."), field.l, () => rows, { class: "part", "data-part": path.join(".") });
+  const keys = () => (field.keys.length ? field.keys : keysFor(field.k, path).map((key) => [key, key]));
+  if (field.k !== "studs" && !keys().length) return null; // studs follow from what is entered above them, after this is drawn
+  return fold(path.join("."), field.l, () => keys().map(([key, text]) => one({ ...field.of, k: key, l: text }, [...path, key])), { class: "part", "data-part": path.join(".") });
 }
 
 function keysFor(key, path) {

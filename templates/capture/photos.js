@@ -118,11 +118,14 @@ function picture(blob, alt) {
 
 // ---- marks ----
 let tool = "ring";
-const TOOLS = ["ring", "arrow", "box"];
+const TOOLS = ["ring", "arrow", "box", "path", "number", "label"];
+const STEP = 0.05; // of the picture's width: how far the finger goes before a path gets its next corner
+const CORNERS = 12;
 const fraction = (n) => String(Math.round(Math.min(1, Math.max(0, n)) * 1000) / 1000);
 
 function markFrom(a, b, ratio) {
   const at = a.map(fraction);
+  if (tool === "number" || tool === "label") return { mark: tool, at: b.map(fraction), text: "" };
   if (tool !== "ring") return { mark: tool, at, to: b.map(fraction) };
   const [dx, dy] = [(b[0] - a[0]) * Math.max(1, ratio), (b[1] - a[1]) * Math.max(1, 1 / ratio)];
   const diameter = Math.min(1, Math.max(0.06, 2 * Math.hypot(dx, dy))); // as a share of the shorter side, as the findings count it
@@ -131,9 +134,11 @@ function markFrom(a, b, ratio) {
 
 function shape(mark, width, height) {
   const at = (point) => [Number(point[0]) * width, Number(point[1]) * height];
+  if (mark?.points) return svg("polyline", { class: "path", points: mark.points.map((point) => at(point).join(",")).join(" ") });
   if (!mark?.at) return null;
   const [x, y] = at(mark.at);
   if (mark.mark === "ring") return svg("circle", { cx: x, cy: y, r: (Number(mark.size ?? 0.1) * Math.min(width, height)) / 2 });
+  if (["number", "label"].includes(mark.mark)) return svg("text", { x, y, "text-anchor": mark.mark === "number" ? "middle" : "start" }, mark.text || "?");
   if (!mark.to) return null;
   const [u, v] = at(mark.to);
   if (mark.mark === "box") return svg("rect", { x: Math.min(x, u), y: Math.min(y, v), width: Math.abs(u - x), height: Math.abs(v - y) });
@@ -148,13 +153,23 @@ function board(path, record) {
   const box = el("div", { class: "board" }, image, layer);
   let from = null;
   let drawing = null;
+  let corners = [];
+  const far = (a, b) => Math.hypot(a[0] - b[0], a[1] - b[1]) >= STEP;
+  const numbers = () => (get([...path, "marks"]) ?? []).filter((mark) => mark.mark === "number").length;
+  const finished = (point) => {
+    if (tool === "number") return { ...markFrom(from, point, 1), text: String(numbers() + 1) };
+    if (tool === "label") return { ...markFrom(from, point, 1), text: "?" };
+    if (tool === "path" && far(corners.at(-1), point)) corners.push(point);
+    if (tool === "path") return corners.length > 1 ? { mark: "path", points: corners.map((one) => one.map(fraction)) } : null;
+    return drawing;
+  };
   const size = () => [image.clientWidth, image.clientHeight];
   const paint = () => {
     const [width, height] = size();
     layer.setAttribute("viewBox", `0 0 ${width || 1} ${height || 1}`);
     const shapes = [...(get([...path, "marks"]) ?? []), drawing].map((mark) => mark && shape(mark, width, height)).filter(Boolean);
     layer.replaceChildren(...shapes.flatMap((one) => {
-      const under = one.cloneNode();
+      const under = one.cloneNode(true);
       under.setAttribute("class", "under");
       return [under, one];
     }));
@@ -165,16 +180,20 @@ function board(path, record) {
   };
   box.addEventListener("pointerdown", (event) => {
     from = place(event);
+    corners = [from];
     box.setPointerCapture(event.pointerId);
   });
   box.addEventListener("pointermove", (event) => {
     if (!from) return;
     const [width, height] = size();
-    drawing = markFrom(from, place(event), width / height);
+    const to = place(event);
+    if (tool === "path" && corners.length < CORNERS - 1 && far(corners.at(-1), to)) corners.push(to);
+    drawing = tool === "path" ? { mark: "path", points: [...corners, to] } : markFrom(from, to, width / height);
     paint();
   });
-  box.addEventListener("pointerup", () => {
-    if (drawing) change([[[...path, "marks", (get([...path, "marks"]) ?? []).length], drawing]]);
+  box.addEventListener("pointerup", (event) => {
+    const made = from && finished(place(event));
+    if (made) change([[[...path, "marks", (get([...path, "marks"]) ?? []).length], made]]);
     from = drawing = null;
     again();
   });

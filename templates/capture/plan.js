@@ -52,10 +52,25 @@ export function terminals() {
   return groups.filter((group) => group.options.length);
 }
 
-// What a defect can stand at: elements first, then their terminals.
+// A bank's blocks, named as the program names them: by their place in the string, then by the string.
+function blocks(one) {
+  const [series, parallel] = [Number(one.series ?? 1), Number(one.parallel ?? 1)];
+  if (!(series > 1 || parallel > 1)) return [];
+  const count = (n) => (n > 1 ? Array.from({ length: n }, (_, k) => `-${k + 1}`) : [""]);
+  return count(parallel).flatMap((string) => count(series).map((place) => `${one.id}.block${place}${string}`));
+}
+const part = (one, name) => [name, `${titled(one)}, ${name.slice(one.id.length + 1)}`];
+const banks = () => [{ options: list("batteries").flatMap((one) => [[one.id, titled(one)], ...blocks(one).map((name) => part(one, name))]) }];
+
+// The lugs at both ends of a cable, for readings across a joint.
+const lugs = () => ({ title: w("capture.field.conductors"), options: ["conductors", "bonds"].flatMap((kind) => list(kind)).flatMap((one) => ["from", "to"].map((end) => part(one, `${one.id}.${end}`))) });
+
+// What a defect can stand at: elements and what belongs to them first, then their terminals.
 function places() {
-  const groups = KINDS.map((kind) => ({ title: w(`capture.field.${kind}`), options: list(kind).map((one) => [one.id, titled(one)]) }));
-  const devices = list("conductors").flatMap((one) => one.devices ?? []).filter((one) => one?.id);
+  const inside = { batteries: blocks, circuits: (one) => [`${one.id}.feed`, `${one.id}.return`] };
+  const own = (kind) => list(kind).flatMap((one) => [[one.id, titled(one)], ...(inside[kind]?.(one) ?? []).map((name) => part(one, name))]);
+  const groups = KINDS.map((kind) => ({ title: w(`capture.field.${kind}`), options: own(kind) }));
+  const devices = [...list("conductors").flatMap((one) => one.devices ?? []), ...list("circuits").map((one) => one.device)].filter((one) => one?.id);
   if (devices.length) groups.push({ title: w("capture.field.devices"), options: devices.map((one) => [one.id, titled(one)]) });
   return [...groups.filter((group) => group.options.length), ...terminals().filter((group) => group.title !== w("capture.field.nodes"))];
 }
@@ -68,14 +83,14 @@ export function choices(key, path) {
   const here = path[0] === "installation";
   if (key === "instrument") return one(get(["report", "instruments"]), (row) => row.name || row.id);
   if (key === "state_id") return one(plan().states);
-  if (key === "battery") return one(plan().batteries);
+  if (key === "battery") return banks();
   if (key === "before") return one(get(["readings"]), (row) => row.place || row.id);
   if (key === "in" && path[0] === "readings") {
     return ["conductors", "batteries", "sources", "bonds"].map((kind) => ({ title: w(`capture.field.${kind}`), options: list(kind).map((row) => [row.id, titled(row)]) })).filter((group) => group.options.length);
   }
   if (here && ["from", "to", "pos", "neg", "sense"].includes(key) && !path.includes("ends") && !path.includes("studs")) return terminals();
-  if (here && path.at(-2) === "earthing") return [{ options: list("nodes").filter((row) => row.kind === "body").map((row) => [row.id, titled(row)]) }];
-  if (path[0] === "readings" && path.at(-2) === "at") return terminals();
+  if (here && path.at(-2) === "earthing" && key === "at") return [{ options: list("nodes").filter((row) => row.kind === "body").map((row) => [row.id, titled(row)]) }];
+  if (path[0] === "readings" && path.at(-2) === "at") return [...terminals(), lugs()];
   if (here && key === "usual") return [{ options: positionsOf(get(path.slice(0, -1))).map((name) => [name, name]) }];
   if (here && path.at(-2) === "positions" && path.includes("states")) {
     const element = [...list("switches"), ...list("relays")].find((row) => row.id === key);

@@ -81,6 +81,7 @@ function extentEditor(item) {
   const now = get(path) ?? "";
   if (!now || NEEDS_REASON.slice(1).includes(result(item.id).result)) return null;
   const [look, test = ""] = now.split(", ").map((part) => part.trim());
+  const seen = () => (get(path) ?? "").split(", ")[0]; // numbers may have been typed since this was drawn
   const set = (a, b) => {
     change([[path, [a, b].filter(Boolean).join(", ")]]);
     again();
@@ -92,8 +93,8 @@ function extentEditor(item) {
     press("look", w("capture.ui.extent.part"), "part seen", () => set("part seen", test)),
     press("look", w("capture.ui.extent.sample"), "sample", () => set("sample 1 of 1", test)));
   const tests = el("div", { class: "segments", role: "group", "aria-label": w("capture.field.test") },
-    press("test", w("extent.tested"), "tested", () => set(look, test === "tested" ? "" : "tested")),
-    press("test", w("extent.not tested"), "not tested", () => set(look, test === "not tested" ? "" : "not tested")));
+    press("test", w("extent.tested"), "tested", () => set(seen(), test === "tested" ? "" : "tested")),
+    press("test", w("extent.not tested"), "not tested", () => set(seen(), test === "not tested" ? "" : "not tested")));
   return el("div", { class: "extent" }, looks, sample ? counts(item, sample, test) : null, tests);
 }
 
