@@ -14,6 +14,7 @@ from lugbook.trail.canonical import file_digest
 from lugbook.trail.plain import plain
 
 Tree = dict[str, Any]
+NEAR = 0.012
 UNORDERED = ("readings", "results", "extra", "instruments", "disagree", "see", "loads", "sources")
 # Where ids of defects, readings and instruments stand.
 DEFECT_KEYS, READING_KEYS, INSTRUMENT_KEYS = ("see",), ("readings",), ("instrument",)
@@ -29,7 +30,12 @@ def normalised(folder: Path) -> Tree:
     names = _names(tree)
     names |= {("picture", name): file_digest(path) for name, path in job.pictures.items()}
     done = _lean(_renamed(tree, names))
+    for key in ("remedy", "rates"):  # written at the desk, from the report; the page has no place for them
+        done.pop(key, None)
     results = [one for one in done.get("results", []) if one.get("result")]
+    for one in results:  # what was not inspected was not tested either, whether that is written or not
+        if one["result"] in ("not applicable", "not inspected") and one.get("extent") == "not tested":
+            del one["extent"]
     return _sorted({**done, "results": results})
 
 
@@ -46,7 +52,17 @@ def differences(one: Any, other: Any, path: str = "") -> list[str]:
             for n, (a, b) in enumerate(zip(one, other, strict=True))
             for d in differences(a, b, f"{path}[{n}]")
         ]
-    return [] if one == other else [f"{path}: {str(one)[:300]!r} / {str(other)[:300]!r}"]
+    if one == other or ("marks" in path and _near(one, other)):
+        return []
+    return [f"{path}: {str(one)[:300]!r} / {str(other)[:300]!r}"]
+
+
+def _near(one: Any, other: Any) -> bool:
+    """Whether two shares of a picture's width differ by no more than a finger on a small screen can help."""
+    try:
+        return abs(float(one) - float(other)) <= NEAR
+    except (TypeError, ValueError):
+        return False
 
 
 def _names(tree: Tree) -> dict[tuple[str, str], str]:
@@ -72,11 +88,11 @@ def _renamed(value: Any, names: dict[tuple[str, str], str], path: tuple[str, ...
     if isinstance(value, str) and path[0] != "installation":
         if key == "id" and above in ("defects", "extra"):
             return names["defect", value]
-        if key == "id" and above in ("readings", "instruments"):
+        if path in (("readings", "id"), ("report", "instruments", "id")):
             return names[above[:-1], value]
         if key in DEFECT_KEYS:
             return names["defect", value]
-        if key in READING_KEYS:
+        if key in READING_KEYS and path[0] != "shore":
             return names["reading", value]
         if key in INSTRUMENT_KEYS:
             return names["instrument", value]
@@ -99,5 +115,15 @@ def _sorted(value: Any, key: str = "") -> Any:
         return {name: _sorted(inner, name) for name, inner in value.items()}
     if isinstance(value, list):
         inner = [_sorted(one) for one in value]
-        return sorted(inner, key=lambda one: yaml.safe_dump(one)) if key in UNORDERED else inner
+        return (
+            sorted(
+                inner,
+                key=lambda one: (
+                    str(one.get("item", "")) if isinstance(one, dict) else "",
+                    yaml.safe_dump(one),
+                ),
+            )
+            if key in UNORDERED
+            else inner
+        )
     return value
