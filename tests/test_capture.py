@@ -185,3 +185,23 @@ def test_the_page_judges_by_the_program_s_own_table() -> None:
     assert isinstance(severities, list)
     for probability, row in matrix.items():
         assert row == [risk_level(severity, probability) for severity in severities]
+
+
+def test_the_page_speaks_german_throughout(tmp_path: Path) -> None:
+    assert main(["-q", "capture", "shore-power", "--language", "de", "-o", str(tmp_path)]) == 0
+    page = (tmp_path / "index.html").read_text(encoding="utf-8")
+    assert '<html lang="de">' in page
+    found = re.search(r'<script type="application/json" id="data">(.*?)</script>', page, re.DOTALL)
+    assert found
+    german, english = json.loads(found[1])["words"], data()["words"]
+    assert isinstance(english, dict)
+    assert set(german) == set(english)
+    same = {key for key in german if german[key] == english[key] and key.startswith("capture.ui.")}
+    # 'Export' is the same word, and these hold no words at all
+    assert same <= {"capture.ui.export", "capture.ui.tab.export", "capture.ui.exported"}
+
+
+def test_an_unknown_language_is_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["capture", "--language", "xx", "-o", str(tmp_path / "x")]) == 1
+    assert "P660" in capsys.readouterr().err
+    assert not (tmp_path / "x").exists()

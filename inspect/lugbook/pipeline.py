@@ -43,7 +43,7 @@ from lugbook.load.language import Gaps, gaps, known_sentences, load_language
 from lugbook.load.merge import merge
 from lugbook.load.merge_ids import colliding, pictures_named, renamed
 from lugbook.load.pictures import PHOTOS
-from lugbook.load.translations import translation_files, untranslated
+from lugbook.load.translations import load_translations, translation_files, untranslated
 from lugbook.load.tree import Document, parse
 from lugbook.memory import Memory
 from lugbook.model.assessed import Assessed
@@ -443,6 +443,18 @@ def read_lists(names: tuple[str, ...]) -> Checklist:
     if document.problems:
         raise InputRefusedError(tuple(document.problems))
     return checklist
+
+
+def spoken_lists(names: tuple[str, ...], code: str) -> Checklist:
+    """The same in a language; what it does not translate stays English. Raises InputRefusedError."""
+    checklist, document = read_lists(names), Document("options", "")
+    language = load_language(code, Path(), document, ("language",))
+    if language.code == ENGLISH:
+        return checklist
+    made = load_translations(language, shipped_items(), document).checklist(checklist)
+    if has_errors(tuple(document.problems)):
+        raise InputRefusedError(tuple(document.problems))
+    return made
 
 
 def shipped_lists() -> tuple[str, ...]:

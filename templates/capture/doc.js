@@ -103,7 +103,7 @@ export function start(number) {
   const now = new Date();
   const made = { id: uuid(), created: now.getTime(), changed: now.getTime(), lists: DATA.lists.map((one) => one.id), title: number };
   return begin(made, {
-    report: { number, checklists: DATA.lists.map((one) => one.id) },
+    report: { number, checklists: DATA.lists.map((one) => one.id), ...(DATA.language === "en" ? {} : { language: DATA.language }) },
     meta: { started: isoWithOffset(now), exports: 0 },
   });
 }

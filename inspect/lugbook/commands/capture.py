@@ -5,7 +5,8 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from lugbook.commands.common import shipped_only
+from lugbook.commands.common import add_language, print_problems, shipped_only
+from lugbook.errors import InputRefusedError
 from lugbook.issuing.capture import make_capture
 from lugbook.pipeline import shipped_lists
 
@@ -23,11 +24,16 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         default="out/capture",
         help="where to write it (default: out/capture)",
     )
+    add_language(parser, "en")
 
 
 def run(arguments: argparse.Namespace) -> int:
     names = shipped_only(arguments.checklist or [DEFAULT], shipped_lists())
-    written = make_capture(names, Path(arguments.out))
+    try:
+        written = make_capture(names, arguments.language or "en", Path(arguments.out))
+    except InputRefusedError as error:
+        print_problems(error.problems, Path())
+        raise
     if not arguments.quiet:
         for path in written:
             print(f"{path}  {path.stat().st_size / 1000:.0f} kB")
