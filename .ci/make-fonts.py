@@ -16,7 +16,7 @@ import tempfile
 from pathlib import Path
 
 from fontTools import subset
-from fontTools.ttLib import TTFont
+from fontTools.ttLib import TTFont, woff2
 
 TARGET = Path(__file__).parents[1] / "templates" / "fonts"
 
@@ -137,6 +137,7 @@ def main() -> None:
             data = make(source, family, style)
             (TARGET / f"{name}.woff2").write_bytes(data)
             print(f"{name}.woff2: {len(data):,} bytes")
+            woff2.decompress(TARGET / f"{name}.woff2", TARGET / f"{name}.ttf")
         for package, folder in packages.items():
             text = (folder / "LICENSE_FONT").read_text(encoding="utf-8")
             notice = text.split("\n\n")[0]

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import os
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -14,6 +15,18 @@ from lugbook.model.assessed import Assessed
 from lugbook.model.view import ReportView
 from lugbook.pipeline import check_job, make_report
 from lugbook.progress import Progress
+
+
+@pytest.fixture(scope="session", autouse=True)
+def cache_of_the_tests(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """A cache of the tests' own, so that none of a person's is read or written."""
+    before = os.environ.get("LUGBOOK_CACHE")
+    os.environ["LUGBOOK_CACHE"] = str(tmp_path_factory.mktemp("cache"))
+    yield
+    if before is None:
+        del os.environ["LUGBOOK_CACHE"]
+    else:
+        os.environ["LUGBOOK_CACHE"] = before
 
 
 @pytest.fixture

@@ -1,9 +1,10 @@
 """The bundled fonts: their names, and that they hold the letters the report needs."""
 
+from io import BytesIO
 from pathlib import Path
 
 import pytest
-from fontTools.ttLib import TTFont
+from fontTools.ttLib import TTFont, woff2
 
 FONTS = Path(__file__).parents[1] / "templates" / "fonts"
 
@@ -36,6 +37,13 @@ def face(request: pytest.FixtureRequest) -> tuple[str, TTFont]:
 
 def test_every_font_file_is_listed() -> None:
     assert {p.stem for p in FONTS.glob("*.woff2")} == set(FACES)
+
+
+@pytest.mark.parametrize("name", FACES)
+def test_the_unpacked_file_is_the_packed_one(name: str) -> None:
+    out = BytesIO()
+    woff2.decompress(BytesIO((FONTS / f"{name}.woff2").read_bytes()), out)
+    assert (FONTS / f"{name}.ttf").read_bytes() == out.getvalue()
 
 
 def test_names_are_our_own(face: tuple[str, TTFont]) -> None:

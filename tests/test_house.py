@@ -29,6 +29,9 @@ ALLOWED: dict[str, set[str]] = {
     "picture_bytes": set(),
     "marks": {"model"},
     "photos": {"data", "marks", "model", "picture_bytes"},
+    "cache": set(),
+    "picture_work": {"cache", "data", "model", "photos"},
+    "unchanged": {"cache", "data", "model"},
     "load": {"model", "data", "calc", "words"},
     "assess": {"model", "calc"},
     "compose": {"model", "words", "__init__"},
@@ -36,19 +39,19 @@ ALLOWED: dict[str, set[str]] = {
     "write": {"errors"},
     "memory": set(),
     "serve": set(),
-    "pipeline": {"assess", "compose", "data", "errors", "load", "memory", "model", "photos", "progress", "render", "trail", "words", "write"},
+    "pipeline": {"assess", "cache", "compose", "data", "errors", "load", "memory", "model", "photos", "picture_work", "progress", "render", "trail", "words", "write"},
     "trail": {"errors", "model"},
     "issuing": {
         "__init__", "compose", "data", "errors", "model", "pipeline", "progress", "render", "trail", "words", "write",
     },
-    "commands": {"memory", "serve", "pipeline", "model", "errors", "progress", "issuing", "trail"},
+    "commands": {"cache", "memory", "serve", "pipeline", "model", "errors", "progress", "issuing", "trail", "unchanged"},
     "cli": {"commands", "errors", "__init__"},
     "__main__": {"cli"},
     "__init__": set(),
 }  # fmt: skip
 MAY_TOUCH_FILES = {
     "load", "photos", "picture_bytes", "marks", "write", "commands", "trail", "issuing", "data", "words", "render", "cli",
-    "progress", "pipeline",
+    "progress", "pipeline", "cache", "picture_work", "unchanged",
 }  # fmt: skip
 MAY_PRINT = {"commands", "cli", "progress"}
 

@@ -150,7 +150,13 @@ def test_the_same_bytes_everywhere(tmp_path: Path, paper: str) -> None:
         shutil.copytree(DEMO, job)
         shutil.copy(DEMO.parent / "business.yaml", job.parent)
         shutil.copy(DEMO.parent / "logo.png", job.parent)
-        environment = {**os.environ, "PYTHONHASHSEED": seed, "TZ": zone, "LC_ALL": locale}
+        environment = {
+            **os.environ,
+            "PYTHONHASHSEED": seed,
+            "LUGBOOK_CACHE": "off",
+            "TZ": zone,
+            "LC_ALL": locale,
+        }
         command = [
             sys.executable,
             "-m",

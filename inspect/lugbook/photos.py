@@ -23,7 +23,10 @@ from lugbook.marks import draw_marks
 from lugbook.model.findings import Box, Mark
 from lugbook.picture_bytes import Contents, Kind, PictureFault, orientation, take_apart, taken
 
-__all__ = ["Examined", "PictureFault", "Prepared", "capture_time", "examine", "kind_of", "prepare"]
+__all__ = [
+    "Examined", "PictureFault", "Prepared", "capture_time", "examine", "examined_with", "kind_of", "prepare", "read",
+    "time_taken",
+]  # fmt: skip
 
 FILE_LIMIT = 40_000_000
 SIDE_LIMIT = 20_000
@@ -67,21 +70,37 @@ class Prepared:
     height: int
 
 
-def examine(path: Path) -> Examined:
-    """Decode the whole picture and give its upright size; a PictureFault if it cannot be used."""
+def examine(path: Path, data: bytes | None = None) -> Examined:
+    """Decode the whole picture and give its upright size; a PictureFault if it cannot be used.
+
+    `data` are the file's bytes, if they have been read already.
+    """
     with _as_faults(path):
-        contents = _contents(path)
-        turn = orientation(contents.exif)
+        contents = _contents(path, data)
         image = _opened(contents)
-        width, height = image.size
+        found = _size(contents, image)
         image.draft(None, (1, 1))  # a JPEG is read to its end, but only every eighth pixel is worked out
         image.load()
-        return Examined(height, width, contents.kind) if turn > 4 else Examined(width, height, contents.kind)
+        return found
+
+
+def examined_with(path: Path, data: bytes) -> Examined:
+    """The same for a picture that `prepare` has just decoded to its end: nothing is decoded again."""
+    with _as_faults(path):
+        contents = _contents(path, data)
+        return _size(contents, _opened(contents))
+
+
+def _size(contents: Contents, image: Image.Image) -> Examined:
+    width, height = image.size
+    turned = orientation(contents.exif) > 4
+    return Examined(height, width, contents.kind) if turned else Examined(width, height, contents.kind)
 
 
 def prepare(
     path: Path,
     *,
+    data: bytes | None = None,
     long_edge: int,
     marks: tuple[Mark, ...] = (),
     quality: int = 80,
@@ -93,10 +112,10 @@ def prepare(
     With `aspect` (width divided by height) the middle of that shape is cut out, for small pictures in a list.
     Each box of `cover` becomes a solid block before anything else is drawn or cut.
     The result is a progressive JPEG, or a PNG where the original is a PNG of few colours and that is smaller.
-    The same file gives the same bytes.
+    The same file gives the same bytes. `data` are the file's, if they have been read already.
     """
     with _as_faults(path):
-        contents = _contents(path)
+        contents = _contents(path, data)
         image = _srgb(_scaled(_opened(contents), long_edge))
         turn = TURNS.get(orientation(contents.exif))
         image = image.transpose(turn) if turn is not None else image
@@ -106,8 +125,8 @@ def prepare(
             image = _cut(image, aspect)
         if marks:
             image = draw_marks(image, marks, data_file("templates", FONT))
-        data, media_type = _encoded(image, contents.kind, quality, sharp_colour=bool(marks))
-        return Prepared(data, media_type, *image.size)
+        made, media_type = _encoded(image, contents.kind, quality, sharp_colour=bool(marks))
+        return Prepared(made, media_type, *image.size)
 
 
 def kind_of(path: Path) -> Kind:
@@ -119,9 +138,23 @@ def kind_of(path: Path) -> Kind:
 def capture_time(path: Path) -> datetime | None:
     """When the picture was taken by the camera's own clock; None if it does not say, or on any fault."""
     try:
-        return taken(take_apart(_read(path)).exif)
+        return time_taken(_read(path))
     except PictureFault:
         return None
+
+
+def time_taken(data: bytes) -> datetime | None:
+    """The same of the bytes of a file."""
+    try:
+        return taken(take_apart(data).exif)
+    except PictureFault:
+        return None
+
+
+def read(path: Path) -> bytes:
+    """The bytes of a picture file, or a PictureFault that names it."""
+    with _as_faults(path):
+        return _read(path)
 
 
 def _block(image: Image.Image, box: Box) -> None:
@@ -193,8 +226,8 @@ def _nearest(path: Path) -> str:
     return f"did you mean '{near[0]}'?" if near else "check the name"
 
 
-def _contents(path: Path) -> Contents:
-    contents = take_apart(_read(path))
+def _contents(path: Path, data: bytes | None = None) -> Contents:
+    contents = take_apart(_read(path) if data is None else data)
     # The decoder of HEIC turns the picture itself, as that format demands; EXIF must not turn it again.
     return Contents("HEIC", contents.data) if contents.kind == "HEIC" else contents
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 import json
 import os
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from concurrent.futures import Executor
+from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from functools import partial
 from pathlib import Path
@@ -19,6 +20,7 @@ from lugbook.assess.judge import assess
 from lugbook.assess.risk import MATRIX, SEVERITIES
 from lugbook.assess.sizing import answer, suits
 from lugbook.assess.suggest import suggest
+from lugbook.cache import Cache, usual_cache
 from lugbook.compose.common import Phrases
 from lugbook.compose.contact import compose_contact
 from lugbook.compose.decided import with_decisions
@@ -54,7 +56,7 @@ from lugbook.model.decided import Decided
 from lugbook.model.diagnosis import Diagnosis
 from lugbook.model.export import Choose, Export, Merged
 from lugbook.model.findings import Box, Findings
-from lugbook.model.job import Job, PictureFacts
+from lugbook.model.job import Job, PictureFacts, photos_of
 from lugbook.model.notice import NoticeFile
 from lugbook.model.problem import Problem, has_errors
 from lugbook.model.schema import SCHEMA, schema_json
@@ -77,6 +79,7 @@ from lugbook.write import write_file, write_files
 
 if TYPE_CHECKING:
     from lugbook.photos import Prepared
+    from lugbook.picture_work import Done, Task
 
 # Long edges of prepared pictures in pixels: a picture is at most 105 mm wide in print, which makes 240 dpi.
 LONG_EDGE = 1000
@@ -93,6 +96,14 @@ class Checked:
     job: Job | None
     problems: tuple[Problem, ...]
     facts: dict[str, PictureFacts]
+
+
+@dataclass(frozen=True, slots=True)
+class Studio:
+    """Where pictures are worked on: by the workers of an executor (None: as many as there are cores), with a cache."""
+
+    executor: Executor | None = None
+    cache: Cache = field(default_factory=usual_cache)
 
 
 def give_ids(folder: Path) -> list[str]:
@@ -117,19 +128,26 @@ def check_job(
     progress: Progress,
     *,
     strict: bool = False,
+    ready: bool = False,
+    studio: Studio | None = None,
     memory: Memory | None = None,
     language: str | None = None,
 ) -> Checked:
-    """Load a job and look into every picture that it uses. `language` takes the place of the findings' own."""
+    """Load a job and look into every picture that it uses. `language` takes the place of the findings' own.
+
+    With `ready` each picture is also prepared for a report, while it is decoded anyway, and kept in the cache.
+    """
     job, problems = load_job(folder, language)
     if job is None:
         return Checked(None, problems, {})
-    facts, faults = _examine(job, progress, memory or Memory())
+    facts, faults = _examine(job, progress, studio or Studio(), memory, ready=ready)
     problems = tuple(sorted((*problems, *faults), key=lambda problem: problem.place))
     return Checked(None if has_errors(problems, strict=strict) else job, problems, facts)
 
 
-def _examine(job: Job, progress: Progress, memory: Memory) -> tuple[dict[str, PictureFacts], list[Problem]]:
+def _examine(
+    job: Job, progress: Progress, studio: Studio, memory: Memory | None, *, ready: bool
+) -> tuple[dict[str, PictureFacts], list[Problem]]:
     """The pictures' facts, and a problem for each that cannot be used."""
     files = [(f"photos/{name}", name, path) for name, path in job.pictures.items()]
     if job.business.logo is not None:
@@ -138,21 +156,30 @@ def _examine(job: Job, progress: Progress, memory: Memory) -> tuple[dict[str, Pi
     faults: list[Problem] = []
     if not files:
         return facts, faults
-    from lugbook.photos import PictureFault
+    from lugbook.picture_work import Task, Wish
 
-    for place, name, path in progress.each(files, len(files), "looking into pictures"):
-        try:
-            facts[name] = memory.of(path, "facts", partial(_facts, path))
-        except PictureFault as fault:
+    shown: dict[str, tuple[Wish, ...]] = {}
+    if ready and studio.cache.folder is not None:
+        shown = {photo.file: (Wish(LONG_EDGE, photo.marks),) for _, photo in photos_of(job.findings)}
+    tasks = [Task(path, shown.get(name, ()), studio.cache, look=True) for _, name, path in files]
+    done = progress.each(_worked(tasks, studio, memory), len(tasks), "looking into pictures")
+    for (place, name, _), one in zip(files, done, strict=True):
+        if one.facts is not None:
+            facts[name] = one.facts
+        if (fault := one.fault) is not None:
             faults.append(Problem(place, 0, 0, "", fault.code, "error", fault.message, fault.hint))
     return facts, faults
 
 
-def _facts(path: Path) -> PictureFacts:
-    from lugbook.photos import capture_time, examine
+def _worked(tasks: list[Task], studio: Studio, memory: Memory | None) -> Iterator[Done]:
+    """What came of tasks with pictures; with a memory, only those of changed files are done."""
+    from lugbook.picture_work import do, work_through
 
-    found = examine(path)
-    return PictureFacts(found.width, found.height, capture_time(path))
+    if memory is None:
+        yield from work_through(tasks, studio.executor)
+        return
+    for task in tasks:
+        yield memory.of(task.path, (task.wishes, task.look), partial(do, task))
 
 
 def watch_frame(title: str) -> tuple[str, str]:
@@ -168,17 +195,17 @@ def live_page(folder: Path, memory: Memory) -> tuple[str | None, tuple[Problem, 
         return None, checked.problems
     job, view = composed(checked, memory)
     view = with_decisions(view, {**past_decisions(job), **decisions(job.folder)}, Words(job.language))
-    resources = dict(_pictures(job, view, quiet, memory))
+    resources = dict(_pictures(job, view, quiet, Studio(), memory))
     return screen_page(view, Words(job.language), resources), checked.problems
 
 
 def make_report(
-    checked: Checked, out: Path, progress: Progress, *, pdf: bool, paper: Paper
+    checked: Checked, out: Path, progress: Progress, *, pdf: bool, paper: Paper, studio: Studio | None = None
 ) -> tuple[Path, ...]:
     """Write report.html, report.json, defects.csv and, if wanted, report.pdf into `out`."""
     job, view = composed(checked)
     view = with_decisions(view, {**past_decisions(job), **decisions(job.folder)}, Words(job.language))
-    pages = rendered(job, view, progress, pdf=pdf, paper=paper)
+    pages = rendered(job, view, progress, pdf=pdf, paper=paper, studio=studio)
     data = {"report.json": report_json(view), "defects.csv": defects_csv(view)}
     return write_files(out, {**data, **pages, **_parts_files(view, Words(job.language))})
 
@@ -283,10 +310,11 @@ def rendered(
     pdf: bool,
     paper: Paper,
     attachments: tuple[Attached, ...] = (),
+    studio: Studio | None = None,
 ) -> dict[str, bytes]:
     """report.html and, if wanted, report.pdf of a view."""
     words = Words(job.language)
-    resources = dict(_pictures(job, view, progress))
+    resources = dict(_pictures(job, view, progress, studio or Studio()))
     files = {"report.html": _in_their_language(screen_page(view, words, resources), job).encode()}
     if pdf:
         progress.step("laying out the PDF")
@@ -338,24 +366,25 @@ def contact_sheet(checked: Checked, out: Path, progress: Progress) -> tuple[Path
 
 
 def _pictures(
-    job: Job, view: ReportView, progress: Progress, memory: Memory | None = None
+    job: Job, view: ReportView, progress: Progress, studio: Studio, memory: Memory | None = None
 ) -> Iterator[tuple[str, Resource]]:
     """Every picture of the view, scaled to its printed size, marks drawn, without its metadata."""
     wanted = list(_wanted(job, view))
     if not wanted:
         return
-    from lugbook.photos import PictureFault, prepare
+    from lugbook.picture_work import Task, Wish
 
-    for key, path, picture, edge in progress.each(wanted, len(wanted), "preparing pictures"):
+    tasks: list[Task] = []
+    for _, path, picture, edge in wanted:
         small = edge == THUMB_EDGE  # too small for marks; cut to one shape so that the list is even
         marks = picture.marks if picture is not None and not small else ()
-        try:
-            aspect = THUMB_ASPECT if small else None
-            make = partial(prepare, path, long_edge=edge, marks=marks, aspect=aspect)
-            prepared = memory.of(path, (edge, marks, aspect), make) if memory else make()
-        except PictureFault as fault:  # it was there when the job was checked
-            raise OutputError(f"{fault.message}; it changed while the report was made") from fault
-        yield key, Resource(prepared.data, prepared.media_type)
+        tasks.append(Task(path, (Wish(edge, marks, THUMB_ASPECT if small else None),), studio.cache))
+    done = progress.each(_worked(tasks, studio, memory), len(tasks), "preparing pictures")
+    for (key, *_), one in zip(wanted, done, strict=True):
+        if one.fault is not None:  # it was there when the job was checked
+            raise OutputError(f"{one.fault.message}; it changed while the report was made") from one.fault
+        (made,) = one.made
+        yield key, Resource(made.data, made.media_type)
 
 
 def _wanted(job: Job, view: ReportView) -> Iterator[tuple[str, Path, PictureView | None, int]]:

@@ -10,7 +10,6 @@ from collections.abc import Mapping
 from datetime import UTC, datetime
 from pathlib import Path
 
-from fontTools.ttLib import woff2
 from PIL import Image
 
 from lugbook.render.pdf import Attached, Resource, write_pdf
@@ -47,7 +46,7 @@ img, svg { overflow: visible } img { width: 50mm; display: block }
 svg { width: 10mm; height: 10mm; font-family: "Lugbook Label" }
 code { font-family: "Lugbook Label" }
 """ + "".join(
-    f'@font-face {{ font-family: "{family}"; src: url(job:///{file}.woff2); font-weight: {weight};'
+    f'@font-face {{ font-family: "{family}"; src: url(job:///{file}.ttf); font-weight: {weight};'
     f" font-style: {style} }}\n"
     for family, file, weight, style in FACES
 )
@@ -98,23 +97,12 @@ def photo() -> bytes:
     return out.getvalue()
 
 
+@functools.cache
 def resources() -> Mapping[str, Resource]:
     fonts = ROOT / "templates" / "fonts"
-    found = {f"{file}.woff2": (fonts / f"{file}.woff2").read_bytes() for _, file, _, _ in FACES}
-    served = {name: Resource(data, "font/woff2") for name, data in found.items()}
+    found = {f"{file}.ttf": (fonts / f"{file}.ttf").read_bytes() for _, file, _, _ in FACES}
+    served = {name: Resource(data, "font/ttf") for name, data in found.items()}
     return served | {"photo.jpg": Resource(photo(), "image/jpeg")}
-
-
-@functools.cache
-def quick_resources() -> Mapping[str, Resource]:
-    """The same, with the fonts unpacked once and for all: for tests that write many small pages."""
-    served = dict(resources())
-    for name, resource in resources().items():
-        if name.endswith(".woff2"):
-            out = io.BytesIO()
-            woff2.decompress(io.BytesIO(resource.data), out)
-            served[name] = Resource(out.getvalue(), "font/ttf")
-    return served
 
 
 def page(body: str, *, style: str = STYLE, title: str = "Sample report 7") -> str:

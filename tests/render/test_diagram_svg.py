@@ -96,7 +96,7 @@ def test_the_macros_make_a_pdf(view: DiagramView) -> None:
     html = body.render(v=view, svg=diagram_svg, key=key_svg)
     for text in ("Several conductors on one terminal", "the whole length", *(row.name for row in view.rows)):
         assert text in html
-    css = page._faces(lambda name: f"job:///{name}") + page._sheet("report") + page._sheet("print")
+    css = page._faces(lambda name: f"job:///{name}", "ttf") + page._sheet("report") + page._sheet("print")
     css += page._sheet("diagram")
     document = f'<!DOCTYPE html><html lang="en"><head><title>A</title><style>{css}</style></head><body>{html}</body></html>'
     pdf = write_pdf(document, resources=page.fonts(), created=datetime(2026, 1, 1, tzinfo=UTC))

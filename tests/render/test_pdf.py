@@ -12,7 +12,7 @@ from pathlib import Path
 import pikepdf
 import pytest
 from lxml import etree
-from pdf_sample import ATTACHED, CREATED, page, photo, quick_resources, sample_html, sample_pdf
+from pdf_sample import ATTACHED, CREATED, page, photo, resources, sample_html, sample_pdf
 
 from lugbook.render import pdf_engine
 from lugbook.render.pdf import (
@@ -35,7 +35,7 @@ def sample(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 def small(body: str, **more: object) -> bytes:
-    return write_pdf(page(body, **more), resources=quick_resources(), created=CREATED)
+    return write_pdf(page(body, **more), resources=resources(), created=CREATED)
 
 
 def tool(*command: object) -> str:
@@ -90,7 +90,7 @@ def test_a_linked_attachment_cannot_reach_the_disk_either() -> None:
 
 
 def test_the_name_of_a_resource_may_hold_spaces_and_accents() -> None:
-    served = dict(quick_resources()) | {"bilge é 2.jpg": Resource(photo(), "image/jpeg")}
+    served = dict(resources()) | {"bilge é 2.jpg": Resource(photo(), "image/jpeg")}
     html = page('<img src="job:///bilge é 2.jpg" alt="A striped flag">')
     with no_complaints():
         data = write_pdf(html, resources=served, created=CREATED)
@@ -128,8 +128,8 @@ def test_no_path_and_no_date_but_the_given_one_is_in_the_file(sample: Path) -> N
 
 def test_the_date_is_part_of_the_bytes() -> None:
     html = page("<h1>x</h1>")
-    one = write_pdf(html, resources=quick_resources(), created=CREATED)
-    assert one != write_pdf(html, resources=quick_resources(), created=CREATED.replace(year=2027))
+    one = write_pdf(html, resources=resources(), created=CREATED)
+    assert one != write_pdf(html, resources=resources(), created=CREATED.replace(year=2027))
 
 
 def test_a_date_without_time_zone_is_refused() -> None:
@@ -173,7 +173,7 @@ def test_a_face_that_asks_for_a_font_of_the_machine_is_refused() -> None:
 
 @pytest.mark.parametrize(("name", "media_type"), [("x.jpg", "image/jpeg"), ("x.svg", "image/svg+xml")])
 def test_a_picture_that_cannot_be_drawn_is_refused(name: str, media_type: str) -> None:
-    served = dict(quick_resources()) | {name: Resource(b"<svg", media_type)}
+    served = dict(resources()) | {name: Resource(b"<svg", media_type)}
     html = page(f'<img src="job:///{name}" alt="A striped flag">')
     with pytest.raises(PdfError, match=f"Failed to load image at '?job:///{name}"):
         write_pdf(html, resources=served, created=CREATED)
@@ -264,7 +264,7 @@ def test_a_page_without_title_or_language_is_refused(old: str, new: str) -> None
     html = page("<h1>x</h1>")
     assert old in html
     with pytest.raises(PdfError, match="no title or no lang"):
-        write_pdf(html.replace(old, new), resources=quick_resources(), created=CREATED)
+        write_pdf(html.replace(old, new), resources=resources(), created=CREATED)
 
 
 # Attachments --------------------------------------------------------------------------------------
@@ -291,7 +291,7 @@ def test_attachments_are_described_and_associated_once(sample: Path) -> None:
 def test_the_order_of_the_attachments_does_not_matter() -> None:
     html = page("<h1>x</h1>")
     one, two = (
-        write_pdf(html, resources=quick_resources(), attachments=files, created=CREATED)
+        write_pdf(html, resources=resources(), attachments=files, created=CREATED)
         for files in (ATTACHED, ATTACHED[::-1])
     )
     assert one == two
@@ -305,7 +305,7 @@ def test_two_attachments_of_one_name_are_refused() -> None:
 
 def test_an_attachment_keeps_its_media_type() -> None:
     odd = Attached("trail.jsonl", "The trail", b"{}\n", "application/x-ndjson")
-    data = write_pdf(page("<h1>x</h1>"), resources=quick_resources(), attachments=[odd], created=CREATED)
+    data = write_pdf(page("<h1>x</h1>"), resources=resources(), attachments=[odd], created=CREATED)
     with pikepdf.open(io.BytesIO(data)) as pdf:
         assert pdf.Root.AF[0].EF.F.Subtype == "/application/x-ndjson"
 
@@ -355,4 +355,4 @@ def test_the_module_itself_does_not_load_the_engine() -> None:
 
 def test_the_sample_has_no_complaint() -> None:
     with no_complaints():
-        write_pdf(sample_html(1), resources=quick_resources(), created=CREATED)
+        write_pdf(sample_html(1), resources=resources(), created=CREATED)

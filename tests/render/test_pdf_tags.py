@@ -11,7 +11,7 @@ from collections.abc import Iterator
 import pikepdf
 import pytest
 from pdf_reading import artifacts, elements, find, is_element, kids, marks_of, of_type, outline, page_marks
-from pdf_sample import CREATED, STYLE, page, quick_resources, sample_pdf
+from pdf_sample import CREATED, STYLE, page, resources, sample_pdf
 
 from lugbook.render.pdf import PdfError, no_complaints, write_pdf
 from lugbook.render.pdf_metadata import with_pdfua_claim
@@ -27,7 +27,7 @@ def tagged(body: str, css: str = "") -> pikepdf.Pdf:
     """The PDF of a heading and `body`; WeasyPrint must have nothing to say against it."""
     with no_complaints():
         data = write_pdf(
-            page("<h1>Top</h1>" + body, style=STYLE + css), resources=quick_resources(), created=CREATED
+            page("<h1>Top</h1>" + body, style=STYLE + css), resources=resources(), created=CREATED
         )
     return pikepdf.open(io.BytesIO(data))
 
@@ -253,7 +253,7 @@ def test_the_place_of_a_figure_is_in_points_from_the_bottom() -> None:
 )
 def test_a_picture_without_words_is_refused(body: str) -> None:
     with pytest.raises(PdfError, match="no alternative text"):
-        write_pdf(page(body), resources=quick_resources(), created=CREATED)
+        write_pdf(page(body), resources=resources(), created=CREATED)
 
 
 def test_a_picture_in_generated_content_is_refused() -> None:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import argparse
+import os
 import sys
 from functools import partial
 from pathlib import Path
 
+from lugbook.cache import Cache, usual_cache
 from lugbook.commands.common import add_language, job_folder, print_problems, summary
-from lugbook.pipeline import check_job, make_report
-from lugbook.progress import Progress
+from lugbook.unchanged import Snapshot, known, remember, snapshot
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -22,7 +23,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--paper", choices=("a4", "letter"), default="a4", help="paper of the PDF (default: a4)"
     )
     add_language(parser)
-
+    parser.add_argument(
+        "--no-cache",
+        action="store_true",
+        help="make everything anew and keep nothing of it (the cache is named by LUGBOOK_CACHE, or is ~/.cache/lugbook)",
+    )
     parser.add_argument(
         "--workers", type=int, metavar="N", help="processes for several jobs (default: one for each core)"
     )
@@ -33,17 +38,43 @@ def run(arguments: argparse.Namespace) -> int:
     if len(arguments.job) > 1:
         return _several(arguments)
     folder = job_folder(arguments.job[0])
-    progress = Progress(quiet=arguments.quiet)
-    checked = check_job(folder, progress, language=arguments.language)
+    cache = Cache(None) if arguments.no_cache else usual_cache()
+    options = (
+        arguments.html_only,
+        arguments.paper,
+        arguments.language,
+        os.environ.get("SOURCE_DATE_EPOCH", ""),
+    )
+    before = snapshot(folder, Path(arguments.out), options) if cache.folder is not None else None
+    if (same := known(cache, before)) is not None:
+        if not arguments.quiet:
+            print_problems(same.problems, folder)
+            for path in same.files:
+                print(f"{path} (unchanged)")
+        return 0
+    return _make(arguments, folder, cache, before)
+
+
+def _make(arguments: argparse.Namespace, folder: Path, cache: Cache, before: Snapshot | None) -> int:
+    from lugbook.pipeline import Studio, check_job, make_report
+    from lugbook.progress import Progress
+
+    progress, studio = Progress(quiet=arguments.quiet), Studio(cache=cache)
+    checked = check_job(folder, progress, ready=True, studio=studio, language=arguments.language)
     if not arguments.quiet or checked.job is None:
         print_problems(checked.problems, folder)
     if checked.job is None:
         print(f"{folder}: {summary(checked.problems)}; nothing was written", file=sys.stderr)
         return 1
     out = Path(arguments.out) / checked.job.name
-    for path in make_report(checked, out, progress, pdf=not arguments.html_only, paper=arguments.paper):
-        if not arguments.quiet:
+    written = make_report(
+        checked, out, progress, pdf=not arguments.html_only, paper=arguments.paper, studio=studio
+    )
+    if not arguments.quiet:
+        for path in written:
             print(path)
+    remember(cache, before, checked.job.business.logo, written, checked.problems)
+    cache.trim()
     return 0
 
 

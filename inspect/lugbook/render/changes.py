@@ -25,7 +25,7 @@ def comparison_print(view: ComparisonView, words: Words, paper: Paper) -> str:
     size = "A4" if paper == "a4" else "letter"
     running = css_text(f"{view.boat} · {view.title}")
     rules = f"@page{{size:{size};@top-left{{content:{running}}}@bottom-right{{content:{numbered}}}}}\n"
-    css = rules + _faces(lambda name: f"job:///{name}") + _sheet("report") + _sheet("print")
+    css = rules + _faces(lambda name: f"job:///{name}", "ttf") + _sheet("report") + _sheet("print")
     return _page(view, words, css, lambda key: f"job:///{key}", "")
 
 

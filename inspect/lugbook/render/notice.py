@@ -20,7 +20,11 @@ def notice_print(view: NoticeView, words: Words, paper: Paper) -> str:
     size = "A4" if paper == "a4" else "letter"
     rules = f"@page{{size:{size}}}\n"
     css = (
-        rules + _faces(lambda name: f"job:///{name}") + _sheet("report") + _sheet("print") + _sheet("notice")
+        rules
+        + _faces(lambda name: f"job:///{name}", "ttf")
+        + _sheet("report")
+        + _sheet("print")
+        + _sheet("notice")
     )
     return _page(view, words, css, "")
 
