@@ -6,8 +6,9 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from small_jobs import checklist, item
+from small_jobs import DemoReport, checklist, item
 
+from lugbook.assess.judge import assess
 from lugbook.load.job import load_job
 from lugbook.model.findings import Reading
 from lugbook.model.view import ReadingView
@@ -16,7 +17,7 @@ from lugbook.progress import Progress
 
 READINGS = """report_end: x
 readings:
-  - {id: first, quantity: voltage, value: 0.62 V, place: Lug to bar, time: "10:05"}
+  - {id: first, quantity: voltage, value: 0.62 V, place: Lug to bar, state: As found, note: Lug loose, time: "10:05"}
   - {id: second, quantity: voltage, value: 8 mV, place: Lug to bar, time: "11:20", before: first, limit: {at_most: 20 mV, source: common practice}}
   - {id: nut, quantity: torque, value: 2 Nm, place: Nut, limit: {at_least: 12 Nm, source: plate on the holder}}
   - {id: alone, quantity: current, value: 3 A, place: Cable}
@@ -33,6 +34,7 @@ def test_the_record_sets_before_and_after_side_by_side(job_folder: Callable[[str
     assert list(found) == ["second", "nut", "alone"]
     second, nut, alone = found.values()
     assert second.before.replace("\u00a0", " ") == "0.62 V (10:05, not recorded)"
+    assert (second.before_state, nut.before_state) == ("As found; Lug loose", "–")
     assert (second.value.replace("\u00a0", " "), second.verdict) == ("8 mV", "within")
     assert second.limit.replace("\u00a0", " ") == "at most 20 mV (common practice)"
     assert (nut.verdict, nut.before) == ("departs", "–")
@@ -91,3 +93,20 @@ def test_wrong_pairs_and_limits_are_refused(
     assert job is None
     assert [p.code for p in problems if p.severity == "error"] == [code]
     assert says in next(p.message for p in problems if p.code == code)
+
+
+def test_a_battery_reading_is_held_against_the_limit_that_it_was_judged_by(demo: DemoReport) -> None:
+    """Limit and verdict of the record are those of the calculation, and say of what they speak."""
+    found = {row.id: row for row in demo.view.readings}
+    assert demo.checked.job is not None
+    judged = {one.reading: one for one in assess(demo.checked.job).evidence if one.reading}
+    assert set(judged) == {
+        "rest-service", "charge-service", "rest-service-old", "load-old-large", "rest-service-new",
+        "load-new-large", "rest-engine", "charge-engine",
+    }  # fmt: skip
+    for name, one in judged.items():
+        said = {"within": "within", "departure": "departs", "cannot be decided": "cannot be decided"}
+        assert found[name].verdict == said[one.verdict], name
+    assert found["rest-engine"].limit.startswith("charge at least 0.5")
+    assert found["load-old-large"].limit.startswith("internal resistance at most 7.5")
+    assert found["charge-service"].limit.replace("\u00a0", " ").startswith("at most 14.8")

@@ -13,6 +13,8 @@ from lugbook.model.view import ReadingView
 DASH = "–"
 # The gravest verdict of several about one reading is the one that is printed.
 GRAVEST = ("departure", "cannot be decided", "within")
+# Items whose limit is of a figure that is worked out from the reading.
+WORKED_OUT = ("battery-rest-voltage", "battery-load-test", "battery-specific-gravity")
 
 
 def compose_readings(assessed: Assessed, phrases: Phrases) -> tuple[ReadingView, ...]:
@@ -25,12 +27,17 @@ def compose_readings(assessed: Assessed, phrases: Phrases) -> tuple[ReadingView,
     past = {(one.place, one.quantity): one for one in _carried(assessed)}
     judged: dict[tuple[str | int, ...], list[Evidence]] = {}
     for one in assessed.evidence:
-        if one.analysis == "shore power" and one.limit is not None:
+        if one.limit is None:
+            continue
+        if one.analysis == "shore power":
             judged.setdefault(one.path, []).append(one)
+        elif one.reading:
+            judged.setdefault((one.reading,), []).append(one)
     return (
         *(
             _reading(
-                reading, readings.get(reading.before or ""), past.get((reading.place, reading.quantity)), names, phrases
+                reading, readings.get(reading.before or ""), past.get((reading.place, reading.quantity)),
+                judged.get((reading.id,), []), names, phrases,
             )
             for reading in findings.readings
             if reading.id not in repeated
@@ -53,19 +60,22 @@ def _reading(
     reading: Reading,
     before: Reading | None,
     past: PastReading | None,
+    judged: list[Evidence],
     names: dict[str, str],
     phrases: Phrases,
 ) -> ReadingView:
     words, value = phrases.words, phrases.format.quantity
-    then = DASH
+    then, state_then = DASH, DASH
     if before is not None:
         when = before.time or words("not_recorded")
         by = names.get(before.instrument or "", words("not_recorded"))
         then = words("readings.before_line", value=value(before.value), time=when, instrument=by)
+        state_then = "; ".join(part for part in (before.state, before.note) if part) or DASH
     elif past is not None:
         then = words("readings.earlier_line", value=value(past.value))
-    held, verdict = words("readings.no_limit"), DASH
-    if reading.limit is not None:
+        state_then = past.state or DASH
+    held, verdict = _held(judged, phrases)
+    if reading.limit is not None and not judged:
         key = "at_least" if reading.limit.at_least is not None else "at_most"
         held = words(f"readings.{key}", value=value(reading.limit.value), source=reading.limit.source)
         verdict = words(f"evidence.verdict.{reading.limit.verdict(reading.value)}")
@@ -75,6 +85,7 @@ def _reading(
         place=reading.place,
         value=value(reading.value),
         before=then,
+        before_state=state_then,
         limit=held,
         verdict=verdict,
         state=reading.state or DASH,
@@ -82,6 +93,21 @@ def _reading(
         time=reading.time or DASH,
         note=reading.note or DASH,
     )
+
+
+def _held(judged: list[Evidence], phrases: Phrases) -> tuple[str, str]:
+    """What the calculations hold a reading against, and the gravest of their verdicts.
+
+    A limit may be of what is worked out from the reading: the charge, the resistance. Then it says of what.
+    """
+    if not judged:
+        return phrases.words("readings.no_limit"), DASH
+    held = []
+    for one in judged:
+        text = limit(one.limit, phrases) or ""
+        held.append(phrases.words(f"readings.of.{one.item}", limit=text) if one.item in WORKED_OUT else text)
+    verdict = min((one.verdict for one in judged), key=GRAVEST.index)
+    return "; ".join(dict.fromkeys(held)), phrases.words(f"evidence.verdict.{verdict}")
 
 
 def _mains(
@@ -100,16 +126,16 @@ def _mains(
     test = words(f"shore.test.{reading.test}")
     times = words("shore.times", test=test, times=reading.times) if reading.times else test
     note = words("shore.by", qualified=visit.qualified or "")
-    found = sorted({one.verdict for one in judged}, key=GRAVEST.index)
-    held = "; ".join(dict.fromkeys(limit(one.limit, phrases) or "" for one in judged))
+    held, verdict = _held(judged, phrases)
     return ReadingView(
         id=reading.id,
         quantity=times,
         place=reading.place,
         value=value,
         before=DASH,
-        limit=held or words("readings.no_limit"),
-        verdict=words(f"evidence.verdict.{found[0]}") if found else DASH,
+        before_state=DASH,
+        limit=held,
+        verdict=verdict,
         state=words(f"shore.mode.{visit.mode}"),
         instrument=names.get(reading.instrument or "", DASH),
         time=reading.time or DASH,

@@ -106,7 +106,7 @@ class Evidence:
     a defect stands at. `low` and `high` span the result over what was assumed. `wants` is the datum that would
     decide. `margin` is the share of the limit that is left, negative past it, at the worse end of the result.
     `exempt` is the clause that exempts the subject. `state` governs, `state_named` if the file names it.
-    `brief` is what a table shows beside the subject's name.
+    `brief` is what a table shows beside the subject's name. `reading` is the id of the reading that was judged, if one was.
     """
 
     analysis: Analysis
@@ -136,6 +136,7 @@ class Evidence:
     stretches: tuple[Stretch, ...] = ()
     exposure: Exposure = "usual"
     brief: Sentence = ()
+    reading: str = ""
 
     @property
     def identity(self) -> tuple[str, str, str, str]:

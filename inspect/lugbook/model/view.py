@@ -382,6 +382,8 @@ class ReadingView(View):
     """The value with its unit, as written."""
     before: str
     """The value before the work or at the earlier visit, and when; a dash without one."""
+    before_state: str
+    """State of the boat at that earlier value, and its note; a dash without them."""
     limit: str
     """What it is held against, with the source, or that there is no limit."""
     verdict: str

@@ -86,7 +86,7 @@ def volts(reading: Reading, symbol: str = "U") -> Input:
 def made(
     battery: Tested, state: str | None, *, rule: str, item: str, low: float, high: float, unit: str, formula: str,
     numbers: Sentence, limit: Bound | None, says: Sentence, inputs: tuple[Input, ...], verdict: Verdict | None = None,
-    wants: tuple[str, ...] = (), notes: tuple[Sentence, ...] = (),
+    wants: tuple[str, ...] = (), notes: tuple[Sentence, ...] = (), reading: str = "",
 ) -> Evidence:  # fmt: skip
     """Evidence about a battery. Without a limit nothing is decided."""
     judged = verdict or (judge(low, high, limit) if limit is not None else "cannot be decided")
@@ -96,7 +96,7 @@ def made(
     )
     return Evidence(
         "batteries", rule, battery.name, battery.blocks[0].path, battery.at, item, "", low, high, unit, inputs, formula,
-        numbers, limit, (), judged, wants if judged == "cannot be decided" else (), left, (), state or "", False, says, notes,
+        numbers, limit, (), judged, wants if judged == "cannot be decided" else (), left, (), state or "", False, says, notes, reading=reading,
     )  # fmt: skip
 
 

@@ -89,7 +89,7 @@ def _stage(battery: Tested, reading: Reading) -> Evidence:
         battery, state, rule=rule, item="charge-voltage", low=value - e, high=value + e, unit="V", limit=limit, verdict=verdict, inputs=inputs,
         formula="U <= U2" if bulk else "U1 <= U <= U2",
         numbers=(read(value), " against ", *expected), says=(*says, "; expected ", *expected, "."),
-        wants=("the maker's charging voltages for this temperature, under 'maker'", *(() if warmth or reading.maker else ("the temperature of the battery",))),
+        wants=("the maker's charging voltages for this temperature, under 'maker'", *(() if warmth or reading.maker else ("the temperature of the battery",))), reading=reading.id,
     )  # fmt: skip
 
 

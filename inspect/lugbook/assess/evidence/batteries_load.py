@@ -99,7 +99,7 @@ def _resistance(battery: Tested, first: Reading, second: Reading, test: StepTest
         formula="(U1 - U2) / (I2 - I1)", inputs=tuple(inputs),
         numbers=("(", read(first.value.value), " - ", read(second.value.value), ") / (", Amount(_amperes(second), "A"), " - ", Amount(_amperes(first), "A"), ") = ", Amount(test.resistance, "ohm")),
         says=(f"The internal resistance of '{battery.name}' is ", Amount(test.resistance, "ohm"), " (", *to, ")."),
-        wants=("the maker's internal resistance, or the cold-cranking figure with its standard",) if cold is None else ("a larger step, or a finer meter",),
+        wants=("the maker's internal resistance, or the cold-cranking figure with its standard",) if cold is None else ("a larger step, or a finer meter",), reading=second.id,
     )  # fmt: skip
 
 

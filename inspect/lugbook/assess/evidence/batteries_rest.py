@@ -77,7 +77,7 @@ def _charge(battery: Tested, reading: Reading) -> Evidence:
         battery, reading.state, rule=f"charge at rest, {reading.id}", item="battery-rest-voltage", low=band.lowest / 100, high=band.highest / 100,
         unit="ratio", limit=limit, formula="table of the chemistry, in bands of 25 %", numbers=(read(value), f": {told}"),
         inputs=inputs, wants=(WANTS[band.reason],), says=(f"'{battery.name}' reads ", read(value), f" at rest: {told}."),
-        notes=(("A worn battery can rest at full voltage and hold little.",),),
+        notes=(("A worn battery can rest at full voltage and hold little.",),), reading=reading.id,
     )  # fmt: skip
 
 
@@ -110,6 +110,7 @@ def density(network: Network, readings: Sequence[Reading]) -> Iterator[Evidence]
             limit=limit, formula="largest less smallest", inputs=tuple(Input("d", one.place, v, v, "SG read", "entered") for one, v in zip(found, values, strict=True)),
             numbers=(Amount(high, "SG read"), " - ", Amount(low, "SG read"), " = ", Amount(high - low, "ratio")),
             says=(f"The cells of '{name}' read from ", Amount(low, "SG read"), " to ", Amount(high, "SG read"), "."),
+            reading=found[values.index(low)].id,
         )  # fmt: skip
 
 
