@@ -46,7 +46,7 @@ def trees() -> tuple[dict[str, Any], ...]:
         whole = load(demo / "findings.yaml")
         count = max(len(whole.get("results") or ()) // KEPT["results"], 1)
         for n in range(count):
-            keys = [key for key in whole if key not in ("installation", "disagree")]
+            keys = [key for key in whole if key not in ("installation", "disagree", "remedy", "rates")]
             made.append({key: _alone(_part(key, whole[key], n)) for key in keys})
     head = {key: value for key, value in made[0].items() if key in ("format", "last_defect", "report")}
     for boat in BOATS:
