@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Callable
 from pathlib import Path
 
@@ -45,6 +46,8 @@ class Fuzz:
     def __init__(self, folder: Path) -> None:
         self.job = folder / "job"
         (self.job / "photos").mkdir(parents=True)
+        for rates in seeds.DEMOS[0].glob("rates.yaml"):
+            shutil.copy(rates, self.job)
         for demo in seeds.DEMOS:  # `load` only looks whether they are there
             for path in demo.glob("photos/**/*.*"):
                 place = self.job / path.relative_to(demo)
