@@ -442,7 +442,7 @@ def test_diagram_and_calculations_are_in_the_pdf(demo: DemoReport) -> None:
         "One cause stands out.",
         "Voltage along the charging path, from ‘Alternator’ to ‘Service bank’",
         "Solar fuse on ‘Solar lead’: time and current",
-        "in the trade register for mains",
+        "in the trade register",
         "is unprotected for 900 mm along the conductors from",
         "has a hole of 13.0 mm on a stud M6: oversize.",
         "‘Feed bar of the cabin lights’ carries 6 lugs.",

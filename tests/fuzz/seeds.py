@@ -58,6 +58,8 @@ def trees() -> tuple[dict[str, Any], ...]:
 def _part(key: str, value: Any, n: int) -> Any:
     if not isinstance(value, list) or key not in KEPT:
         return value
+    if key == "readings":
+        value = [reading for reading in value if not {"battery", "state_id", "at"} & set(reading)]
     start = n * KEPT[key] % max(len(value), 1)
     return value[start : start + KEPT[key]]
 
@@ -67,8 +69,13 @@ def _alone(value: Any) -> Any:
     if isinstance(value, list):
         return [_alone(inner) for inner in value]
     if isinstance(value, dict):
-        loose = ("see", "readings", "defects") if "result" not in value else ("see", "readings")
-        keep = {k: v for k, v in value.items() if k not in loose and (k != "at" or isinstance(v, list))}
+        points = ("battery", "state_id", "in", "before")
+        loose = (
+            ("see", "readings", "defects", *points) if "result" not in value else ("see", "readings", *points)
+        )
+        if "quantity" in value or not isinstance(value.get("at"), list):  # the corners of a mark may stay
+            loose = (*loose, "at")
+        keep = {k: v for k, v in value.items() if k not in loose}
         return {k: _alone(v) for k, v in keep.items()}
     return value
 
