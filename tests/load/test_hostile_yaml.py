@@ -678,7 +678,11 @@ def test_the_hostile_findings_fill_every_text(job: Path) -> None:
         ".remedy.renew",
         ".remedy.no_maker_limit",
     )
-    left -= {path for path in left if path.endswith(no_text) or path.startswith((".remedy.add.", ".remedy.change."))}
+    left -= {
+        path
+        for path in left
+        if path.endswith(no_text) or path.startswith((".remedy.add.", ".remedy.change."))
+    }
     assert left <= filled_somewhere | {f".results.{key}" for key in ("note", "told", "readings", "photos")}
 
 
