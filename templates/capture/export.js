@@ -27,7 +27,7 @@ function arranged(name, value) {
 
 const LISTS = { readings: "Reading", shore: "ShoreVisit", extra: "ExtraDefect", disagree: "Disagreement" };
 
-export function findingsText() {
+function finished() {
   const tree = findings();
   const clean = { format: tree.format, last_defect: tree.last_defect, report: arranged("ReportHead", pruned(tree.report) ?? {}) };
   for (const [key, value] of Object.entries(tree)) {
@@ -37,7 +37,7 @@ export function findingsText() {
     else if (key in LISTS) clean[key] = (pruned(value) ?? []).map((one) => arranged(LISTS[key], one));
     else clean[key] = pruned(value);
   }
-  return COMMENT + yaml(Object.fromEntries(Object.entries(clean).filter(([, value]) => value !== undefined)));
+  return Object.fromEntries(Object.entries(clean).filter(([, value]) => value !== undefined));
 }
 
 function about(sums, n, at) {
@@ -45,6 +45,7 @@ function about(sums, n, at) {
   const offset = meta.offset === undefined ? null : Number(meta.offset);
   return `${JSON.stringify({
     format: "lugbook-capture/1", visit: desk.job.id, export: n, from: meta.from ?? null, program: DATA.program,
+    findings: finished(), notice: get(["notice"]) ?? null, // the page has no reader of YAML: from these it loads its own export back
     checklist: DATA.lists.map(({ id, edition }) => ({ id, edition })), complete: !missing().some((row) => row.level === "error"), files: sums,
     clock: { phone: isoWithOffset(at), zone: Intl.DateTimeFormat().resolvedOptions().timeZone, started: meta.started ?? null, offset_s: offset, compared: meta.compared ?? null },
     events: steps(),
@@ -54,7 +55,7 @@ function about(sums, n, at) {
 // Yields the files one by one, so that one picture at a time is in memory. A picture that is not there any more stops
 // the export: the findings would name it.
 async function* files() {
-  yield ["findings.yaml", new Blob([findingsText()])];
+  yield ["findings.yaml", new Blob([COMMENT + yaml(finished())])];
   const done = new Set();
   for (const { photo } of photos()) {
     if (!photo.file || done.has(photo.file)) continue;

@@ -64,7 +64,12 @@ export async function load(file) {
 async function fill(id, about, waiting) {
   const parts = doc.partsOf(about.findings);
   const numbers = waiting.map(([name]) => Number(/^p-(\d+)\./.exec(name)?.[1] ?? 0));
-  parts.meta = { ...parts.meta, last_photo: String(Math.max(0, ...numbers)), exports: about.export ?? 0, from: about.files["findings.yaml"]?.sha256 ?? null, started: about.clock?.started ?? new Date().toISOString() };
+  const own = "complete" in about; // an export of this page goes on where it stopped; a pack is the base of what comes
+  const from = own ? (about.from ?? null) : (about.files["findings.yaml"]?.sha256 ?? null);
+  const offset = about.clock?.offset_s ?? undefined;
+  parts.meta = { ...parts.meta, last_photo: String(Math.max(0, ...numbers)), exports: about.export ?? 0, from, started: about.clock?.started ?? new Date().toISOString() };
+  if (own && offset !== undefined) Object.assign(parts.meta, { offset: String(offset), compared: about.clock.compared });
+  if (about.notice) parts.notice = about.notice;
   const record = { id, created: Date.now(), changed: Date.now(), lists: DATA.lists.map((one) => one.id) };
   await doc.begin(record, parts);
   for (const [name, blob, sum] of waiting) await keepPhoto(name, blob, sum);

@@ -258,6 +258,23 @@ def test_an_export_loads_back_as_it_was(phone: Phone, tmp_path: Path, browser: A
     assert not other.faults
 
 
+def test_another_phone_goes_on_from_an_export(
+    phone: Phone, tmp_path: Path, browser: Any, folder: Path
+) -> None:
+    phone.begin()
+    a_defect(phone)
+    first = phone.export(tmp_path / "a.zip")
+    other = Phone(browser, (folder / "index.html").as_uri())
+    other.page.set_input_files("#load", tmp_path / "a.zip")
+    other.page.wait_for_selector("main[data-view^=walk]")
+    second = other.export(tmp_path / "b.zip")
+    assert second.read("findings.yaml") == first.read("findings.yaml")
+    one, two = (json.loads(archive.read("capture.json")) for archive in (first, second))
+    assert (one["visit"], one["export"] + 1, one["from"]) == (two["visit"], two["export"], two["from"])
+    other.context.close()
+    assert not other.faults
+
+
 def test_a_damaged_file_is_not_loaded(phone: Phone, tmp_path: Path) -> None:
     phone.begin()
     phone.export(tmp_path / "a.zip")
@@ -331,6 +348,7 @@ def hosted(folder: Path) -> Iterator[str]:
     threading.Thread(target=server.serve_forever, daemon=True).start()
     yield f"http://127.0.0.1:{server.server_port}/"
     server.shutdown()
+    server.server_close()
 
 
 def test_a_hosted_copy_opens_without_a_signal(browser: Any, hosted: str) -> None:
