@@ -26,7 +26,8 @@ def part_of(whole: Tree, photos: list[str]) -> Tree:
     tree["readings"] = tree["readings"][:READINGS]
     tree["results"] = [one for one in tree["results"] if one.get("result")][:ITEMS]
     tree["extra"], tree["disagree"] = [], []
-    tree.pop("remedy", None)  # written at the desk
+    for key in ("remedy", "rates"):  # written at the desk
+        tree.pop(key, None)
     tree["installation"] = _installation(tree["installation"])
     readings = {reading["id"] for reading in tree["readings"]}
     defects = [defect for result in tree["results"] for defect in result.get("defects") or ()]
