@@ -50,8 +50,11 @@ function answer(item, word, extent) {
 
 // The buttons of the answer make room for what belongs to it; the focus stays with the question.
 function settle(item) {
+  const card = () => document.getElementById(`i-${item.id}`);
+  const top = card().getBoundingClientRect().top;
   again();
-  const heading = document.getElementById(`i-${item.id}`).querySelector("h3");
+  window.scrollBy(0, card().getBoundingClientRect().top - top); // what folds above must not pull the question away
+  const heading = card().querySelector("h3");
   heading.setAttribute("tabindex", "-1");
   heading.focus({ preventScroll: true });
 }

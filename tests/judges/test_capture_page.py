@@ -174,6 +174,19 @@ def test_undo_goes_back_step_by_step_even_after_a_reload(phone: Phone) -> None:
         assert phone.page.locator(".item.done").count() == left
 
 
+def test_the_question_stays_under_the_thumb_when_it_is_answered(phone: Phone) -> None:
+    phone.begin()
+    phone.view("walk/0")
+    phone.answer("wiring-drawing", "no departure seen", "whole")
+    where = "document.querySelector('[data-item-card=circuit-labels]').getBoundingClientRect().top"
+    phone.page.locator(
+        "[data-item=circuit-labels][data-result='no departure seen']"
+    ).first.scroll_into_view_if_needed()
+    before = phone.page.evaluate(where)
+    phone.page.locator("[data-item=circuit-labels][data-result='no departure seen']").first.click()
+    assert abs(phone.page.evaluate(where) - before) < 2
+
+
 def test_an_export_is_what_check_reads(phone: Phone, tmp_path: Path) -> None:
     phone.begin('R-1: "first"')
     phone.fill("report.craft.length", "9,2")
