@@ -7,6 +7,8 @@ import subprocess
 import sys
 from pathlib import Path
 
+from lugbook.cli import COMMANDS
+
 README = Path(__file__).parents[1] / "README.md"
 
 
@@ -27,3 +29,15 @@ def test_the_readme_is_about_a_hundred_lines_and_its_links_lead_somewhere() -> N
     assert 70 <= len(text.splitlines()) <= 120
     for target in re.findall(r"\]\(([^)#]+)", text):
         assert (README.parent / target).exists(), target
+
+
+def test_the_readme_leads_to_every_page_of_the_docs() -> None:
+    text = README.read_text(encoding="utf-8")
+    pages = sorted(page.name for page in (README.parent / "docs").glob("*.md"))
+    assert [name for name in pages if f"](docs/{name}" not in text] == []
+
+
+def test_the_readme_names_no_command_that_does_not_exist() -> None:
+    named = set(re.findall(r"`?lugbook\s+([a-z-]+)[ `]", README.read_text(encoding="utf-8")))
+    assert {"start", "check", "report", "watch", "issue", "verify", "parts", "size", "diagnose"} <= named
+    assert named <= {*COMMANDS, "is", "turns"}
