@@ -28,6 +28,7 @@ soak: ## the long campaigns: mutations, broken trails, killed processes, histori
 	@$(PYTHON) tests/soak/trail_soak.py
 	@$(PYTHON) tests/soak/history_soak.py
 	@$(PYTHON) tests/soak/fuzz.py
+	@$(PYTHON) -m pytest -q tests/soak/owner_page.py
 	@$(PYTHON) -m pip install -q --disable-pip-version-check --require-hashes -r .ci/fuzz.lock
 	@$(PYTHON) tests/soak/fuzz_guided.py 20000 text
 	@$(PYTHON) tests/soak/fuzz_guided.py 20000 picture

@@ -18,6 +18,7 @@ from urllib.parse import urlsplit
 import pytest
 from big_job import make
 
+from lugbook.cli import main
 from lugbook.memory import Memory
 from lugbook.pipeline import live_page
 
@@ -140,13 +141,14 @@ def test_an_interrupt_ends_it_cleanly(watched: Watched) -> None:
         watched.get("/")
 
 
-def test_a_port_that_is_taken_is_said_in_a_sentence(tmp_path: Path) -> None:
+def test_a_port_that_is_taken_is_said_in_a_sentence(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     make(tmp_path / "job", defects=0, pictures=0, size=(32, 24), tongues=["en"], long=False)
-    command = [sys.executable, "-m", "lugbook", "watch", str(tmp_path / "job"), "--port", "99999"]
-    ran = subprocess.run(command, capture_output=True, text=True, timeout=WAIT, check=False)
-    assert ran.returncode == 1
-    assert "port 99999 cannot be had" in ran.stderr
-    assert "Traceback" not in ran.stderr
+    assert main(["watch", str(tmp_path / "job"), "--port", "99999"]) == 1
+    err = capsys.readouterr().err
+    assert "port 99999 cannot be had" in err
+    assert "Traceback" not in err
 
 
 def test_pictures_are_prepared_once_and_again_when_they_change(
