@@ -154,12 +154,12 @@ def test_a_port_that_is_taken_is_said_in_a_sentence(
 def test_pictures_are_prepared_once_and_again_when_they_change(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from lugbook import photos
+    from lugbook import picture_work
 
     done: list[str] = []
-    really = photos.prepare
+    really = picture_work.prepare
     monkeypatch.setattr(
-        photos, "prepare", lambda path, **more: done.append(path.name) or really(path, **more)
+        picture_work, "prepare", lambda path, **more: done.append(path.name) or really(path, **more)
     )
     job, memory = tmp_path / "job", Memory()
     make(job, defects=2, pictures=2, size=(320, 240), tongues=["en"], long=False)
