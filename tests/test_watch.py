@@ -157,9 +157,9 @@ def test_pictures_are_prepared_once_and_again_when_they_change(
     from lugbook import picture_work
 
     done: list[str] = []
-    really = picture_work.prepare
+    really = picture_work.do
     monkeypatch.setattr(
-        picture_work, "prepare", lambda path, **more: done.append(path.name) or really(path, **more)
+        picture_work, "do", lambda task, *more: done.append(task.path.name) or really(task, *more)
     )
     job, memory = tmp_path / "job", Memory()
     make(job, defects=2, pictures=2, size=(320, 240), tongues=["en"], long=False)
