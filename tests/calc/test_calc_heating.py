@@ -38,6 +38,24 @@ def test_k(row: Row) -> None:
     confirm(row)
 
 
+PRINTED = PAGE + ": final temperature"
+
+
+@table(
+    [
+        Row("PVC", heating.momentary_temperature, {"material": "pvc", "area": 299e-6}, 160, 0, PRINTED),
+        Row("PVC at the bound", heating.momentary_temperature, {"material": "pvc", "area": 300e-6}, 160, 0, PRINTED + ", up to 300 mm2"),
+        Row("large PVC", heating.momentary_temperature, {"material": "pvc", "area": 301e-6}, 140, 0, PRINTED + ", above 300 mm2"),
+        Row("XLPE", heating.momentary_temperature, {"material": "xlpe", "area": 301e-6}, 250, 0, PRINTED),
+        Row("EPR", heating.momentary_temperature, {"material": "epr", "area": 35e-6}, 250, 0, PRINTED),
+        Row("rubber", heating.momentary_temperature, {"material": "rubber", "area": 35e-6}, 200, 0, PRINTED),
+        Row("silicone", heating.momentary_temperature, {"material": "silicone", "area": 35e-6}, 350, 0, PRINTED),
+    ]
+)  # fmt: skip
+def test_what_insulation_stands_for_a_moment(row: Row) -> None:
+    confirm(row)
+
+
 def area_mm2(*, amperes: float, seconds: float, k: float) -> float:
     return heating.smallest_area(joule_integral=amperes**2 * seconds, k=k * 1e6) * 1e6
 

@@ -53,6 +53,7 @@ IN_ORDER: dict[str, dict[str, Any]] = {
     "heating.final_temperature": {"initial": 70, "joule_integral": 1e6, "area": 10e-6, "metal": "copper"},
     "heating.k_factor": {"initial": 70, "final": 160, "metal": "copper"},
     "heating.let_through": {"current": 300, "clearing": 0.5, "published": 40.0},
+    "heating.momentary_temperature": {"material": "pvc", "area": 35e-6},
     "heating.smallest_area": {"joule_integral": 5e5, "k": 115e6},
     "heating.time_to_limit": {"current": 2000, "k": 115e6, "area": 10e-6},
     "heating.withstand": {"k": 115e6, "area": 10e-6},
@@ -240,6 +241,7 @@ OPTIONS = {
     ("termination.barrel_diameter", "area"): ("area [mm2]", BARRELS),
     "gauge": GAUGES, "stranding": "class 2, class 5", "finish": "plain, tinned", "metal": METALS, "stud": STUDS,
     "series": "fine, medium, coarse", "chemistry": KINDS, "stage": "absorption, float",
+    "material": "pvc, xlpe, epr, rubber, silicone",
 }  # fmt: skip
 
 

@@ -61,7 +61,7 @@ def prepare(modules: list[str]) -> None:
 def _settings(modules: list[str]) -> str:
     mutate = [f"src/lugbook/calc/{name}.py" for name in modules] or ["src/lugbook/calc/*"]
     solver = bool(modules) and all("nodal" in name for name in modules)
-    tests = ["tests/calc/test_nodal.py"] if solver else ["tests/calc"]
+    tests = ["tests/calc/test_nodal_steps.py", "tests/calc/test_nodal.py"] if solver else ["tests/calc"]
     return SETTINGS.format(modules=json.dumps(mutate)[1:-1], tests=json.dumps(tests)[1:-1])
 
 

@@ -109,5 +109,5 @@ def _cold(question: Question, loop: Pair) -> float:
 
 
 def _stands(hot: float, area: float, amperes: float) -> heating.HeatingTime | None:
-    k = k_of(hot)
+    k = k_of(hot, DEFAULTS["insulation-material"].min_case)
     return None if k is None else heating.time_to_limit(current=amperes, k=k, area=area)

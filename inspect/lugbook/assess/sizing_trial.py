@@ -133,6 +133,7 @@ def _conductor(
         awg=size.awg,
         length=Pair(length, length),
         insulation=Pair(insulation, insulation),
+        momentary=pair("insulation-material", None),
         stranding=pair("stranding", None),
         tinned=pair("tinned", None),
         ambient=pair(hot, question.ambient.value if question.ambient else None),

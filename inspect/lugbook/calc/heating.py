@@ -31,6 +31,12 @@ METALS = {
 }
 
 
+# Temperature that an insulation stands for a moment [degC]: IEC 60364-5-54 (and BS 7671) tables of k, as reproduced in a
+# public page. Up to 300 mm2; larger PVC stands 140 degC.
+FINAL_TEMPERATURES = {"pvc": 160.0, "xlpe": 250.0, "epr": 250.0, "rubber": 200.0, "silicone": 350.0}
+LARGE, LARGE_PVC = 300e-6, 140.0
+
+
 @dataclass(frozen=True)
 class HeatingTime:
     """Time until a conductor reaches its limit [s]; where it is a lower bound, the true time is longer."""
@@ -94,6 +100,49 @@ def k_factor(*, initial: float, final: float, metal: str) -> float:
         / of.resistivity
         * log((of.inverse_coefficient + final) / (of.inverse_coefficient + initial))
     )
+
+
+def momentary_temperature(*, material: str, area: float) -> float:
+    """Temperature that a conductor's insulation stands for a moment.
+
+    Parameters
+    ----------
+    material : str
+        "pvc", "xlpe", "epr", "rubber" or "silicone".
+    area : float
+        S, area [m2].
+
+    Returns
+    -------
+    float
+        tf [degC].
+
+    Raises
+    ------
+    ValueError
+        If `material` is not one of pvc, xlpe, epr, rubber and silicone.
+    ValueError
+        If `area` is not from 1e-9 to 0.001 m2.
+
+    Notes
+    -----
+    Thermoplastic flows first: PVC stands 160 degC, above 300 mm2 140 degC. XLPE and EPR stand 250 degC, rubber
+    200 degC, silicone 350 degC.
+
+    References
+    ----------
+    1. IEC 60364-5-54 and BS 7671, tables of k, as reproduced in a public page.
+
+    Example
+    -------
+    >>> momentary_temperature(material="xlpe", area=35e-6)
+    250.0
+    """
+    _check.one_of("material", material, FINAL_TEMPERATURES)
+    _check.within("area", area, "m2", 1e-9, 1e-3)
+    if material == "pvc" and area > LARGE:
+        return LARGE_PVC
+    return FINAL_TEMPERATURES[material]
 
 
 def withstand(*, k: float, area: float) -> float:

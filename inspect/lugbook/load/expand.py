@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from lugbook.calc.conductor import awg_area
+from lugbook.calc.heating import momentary_temperature
 from lugbook.load.faults import nearest
 from lugbook.load.tree import Document
 from lugbook.model import network as net
@@ -191,6 +192,7 @@ class Expansion:
                 awg=run.awg,
                 length=length,
                 insulation=self.given_or(si(run.insulation), "insulation", name, path),
+                momentary=self._momentary(run, area, name, path),
                 stranding=self.given_or(strands, "stranding", name, path),
                 tinned=self.given_or(None if run.tinned is None else float(run.tinned), "tinned", name, path),
                 ambient=self._ambient(run, space, name, path),
@@ -207,6 +209,22 @@ class Expansion:
         )
         if run.enclosed is None:
             self.assume("enclosed", name, path)
+
+    def _momentary(self, run: Run, area: float, name: str, path: Path) -> Pair:
+        """What the insulation stands in a short; taken as that which stands least where its material is not stated."""
+        material = run.insulation_material
+        if material is None:
+            return self.assume("insulation-material", name, path)
+        limit = momentary_temperature(material=material, area=area)
+        if run.insulation is not None and round(run.insulation.value, 6) >= limit:
+            written_as = f"{run.insulation.number} {run.insulation.unit}"
+            self.document.report(
+                (*path, "insulation_material"),
+                "P607",
+                f"'{material}' cannot be rated for {written_as}: in a short it stands {limit:g} degC for a moment",
+                "read the rating and the material off the insulation once more",
+            )
+        return exact(limit)
 
     def _ambient(self, run: Run, space: str | None, name: str, path: Path) -> Pair:
         stated = self.installation.ambient

@@ -63,6 +63,7 @@ DEFAULTS: dict[str, Default] = {
     default.name: default
     for default in (
         Default("insulation", 105, 60, "degC", "Temperature rating of the insulation not read: taken as 60 to 105 degC.", PRACTICE),
+        Default("insulation-material", 160, 160, "degC", "Material of the insulation not stated: taken as PVC, which stands the least in a short, 160 degC.", "IEC 60364-5-54 (second-hand)"),
         Default("stranding", 2, 5, "class", "Stranding not stated: the lower resistance of classes 2 and 5, and the higher.", "IEC 60228 (second-hand)"),
         Default("tinned", 0, 1, "yes/no", "Tinning not stated: resistance taken as plain, and as tinned.", "IEC 60228 (second-hand)"),
         Default("ambient", 20, 40, "degC", "Temperature around the conductor not measured: taken as 20 to 40 degC.", PRACTICE),

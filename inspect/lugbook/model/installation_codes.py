@@ -31,7 +31,7 @@ INSTALLATION_CODES: tuple[Code, ...] = (
     Code(
         "P607",
         "error",
-        "An insulation temperature rating outside the tables.",
+        "An insulation temperature rating outside the tables, or above what its material stands.",
         "Read it off the insulation: 60 to 200 degC.",
     ),
     Code(

@@ -102,7 +102,8 @@ class Conductor:
     """A conductor; `size` is as written (10 mm2, AWG 6), `area` that of one of the `parallel` ones.
 
     `standard` is the nominal metric size [mm2] where it was entered so, None for a gauge. `devices` come in the
-    order from a to b. `use` is 'bond' for bonding and earthing conductors, 'link' for cables inside a bank.
+    order from a to b. `use` is 'bond' for bonding and earthing conductors, 'link' for cables inside a bank. `momentary`
+    is the temperature that the insulation stands in a short [degC].
     """
 
     id: str
@@ -115,6 +116,7 @@ class Conductor:
     awg: str | None
     length: Pair
     insulation: Pair
+    momentary: Pair
     stranding: Pair
     tinned: Pair
     ambient: Pair

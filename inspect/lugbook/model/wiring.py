@@ -54,6 +54,8 @@ Space = Literal["accommodation", "engine space", "battery space", "duct", "bilge
 Metal = Literal["copper", "tinned copper", "brass", "aluminium", "steel", "stainless steel", "not known"]
 Crimp = Literal["crimped", "soldered", "crimped and soldered", "clamp screw", "spring clamp", "not known"]
 Enclosure = Literal["none", "sheath", "conduit", "panel"]
+# What a conductor is insulated with, by its usual short names.
+InsulationMaterial = Literal["pvc", "xlpe", "epr", "rubber", "silicone"]
 ConductorUse = Literal["power", "cranking", "charging", "sense", "control"]
 
 
@@ -267,6 +269,8 @@ class Run(Frozen):
     """American wire gauge; either this or area."""
     insulation: Temperature | None = None
     """Temperature rating of the insulation, as printed on it."""
+    insulation_material: InsulationMaterial | None = None
+    """pvc, xlpe, epr, rubber or silicone, as printed on it or from its maker: what it stands for a moment in a short."""
     strands: Stranding | None = None
     """class 2 (stranded) or class 5 (flexible)."""
     tinned: YesNo | None = None

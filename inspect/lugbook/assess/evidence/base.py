@@ -17,6 +17,7 @@ from lugbook.model.vocabulary import Exposure
 # The datum that takes the place of each default.
 DATA: dict[str, str] = {
     "insulation": "the temperature rating printed on the insulation",
+    "insulation-material": "the material of the insulation",
     "ambient": "the temperature around the conductor",
     "ambient-engine": "the temperature in the engine space",
     "bundle": "how many current-carrying conductors lie together",

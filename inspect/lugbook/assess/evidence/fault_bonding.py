@@ -92,7 +92,7 @@ def _evidence(found: Faults, one: Conductor, behind: Onto | None, bare: Onto | N
         _inputs(one, onto, low, high), FORMULA, ("t = k2S2/I2 = ", Amount(shortest, "s"), " to ", Amount(longest, "s")),
         common(known, "s", CLAUSE, "at least"), (), verdict,
         _wants(found, one, onto) if verdict == "cannot be decided" else (), None,
-        (*assumed(found.network, (one.id,), (one.insulation.assumed, one.length.assumed)), *assumptions(found, onto.figure)),
+        (*assumed(found.network, (one.id,), (one.insulation.assumed, one.momentary.assumed, one.length.assumed)), *assumptions(found, onto.figure)),
         held.net.state.id, held.net.state.named, _says(one, onto, behind, low, high, verdict),
         _notes(one, behind, bare), exposure=exposure(one),
         brief=brief(one, (low, high), (shortest, longest), max(points, key=lambda p: p.ending.seconds)),
@@ -116,7 +116,10 @@ def _inputs(one: Conductor, onto: Onto, low: float, high: float) -> tuple[Input,
         *size_inputs(one),
         Input("I", f"current through it of a fault {place(onto.at)}", low, high, "A", "computed", "node equations"),
     ]  # fmt: skip
-    k = (k_of(one.insulation.high), k_of(one.insulation.low))
+    k = (
+        k_of(one.insulation.high, one.momentary.low),
+        k_of(one.insulation.low, one.momentary.low),
+    )
     if k[0] is not None and k[1] is not None:
         made.append(Input("k", "adiabatic factor", k[0] / 1e6, k[1] / 1e6, "A√s/mm²", "computed"))
     device = next((p.ending.device for p in onto.points if p.ending.device is not None), None)
@@ -135,6 +138,8 @@ def _wants(found: Faults, one: Conductor, onto: Onto) -> tuple[str, ...]:
             asked.append(f"whether '{one.id}' carries what '{p.ending.device.id}' never opens for")
     if not one.insulation.given:
         asked.append("the temperature rating printed on the insulation")
+    if not one.momentary.given and any(p.stands is None or p.status == "past" for p in onto.points):
+        asked.append("the material of the insulation")
     if not one.length.given:
         asked.append("the length of the bonding conductor")
     asked += sources_wanted(found, onto.figure)

@@ -13,7 +13,17 @@ from math import isinf
 from lugbook.assess.evidence.base import Under, assumed, entered, exposure, size_inputs, wanted
 from lugbook.assess.evidence.coverage_rules import sole_cranking
 from lugbook.assess.evidence.fault_clearing import NOT_KNOWN, Clearing, Ending
-from lugbook.assess.evidence.fault_points import FINAL, Fed, Heated, Point, judge, k_of, never, point, rank
+from lugbook.assess.evidence.fault_points import (
+    Fed,
+    Heated,
+    Point,
+    hangs_on_material,
+    judge,
+    k_of,
+    never,
+    point,
+    rank,
+)
 from lugbook.assess.evidence.faults import FED, Faults, assumptions, main_section
 from lugbook.assess.evidence.faults import wanted as sources_wanted
 from lugbook.assess.evidence.limits import practice as common
@@ -115,7 +125,7 @@ def brief(
     one: Conductor, current: tuple[float, float], stands: tuple[float, float], slowest: Point | None
 ) -> Sentence:
     """Copper, adiabatic factor, currents, the time that the insulation stands, and what ends it: a line of a table."""
-    k = k_of(one.insulation.high)
+    k = k_of(one.insulation.high, one.momentary.low)
     factor: Sentence = () if k is None else (", k ", Amount(k / 1e6, "ratio"))
     made: Sentence = (
         Amount(one.area * one.parallel, "m2"), *factor, ", ", Amount(current[0], "A"), " to ", Amount(current[1], "A"),
@@ -140,10 +150,11 @@ def brief(
 
 def _inputs(one: Conductor, low: float, high: float, slowest: Point | None) -> tuple[Input, ...]:
     made = [Input("I", "current of the short, least to most", low, high, "A", "computed", "node equations")]
-    ks = [k_of(one.insulation.high), k_of(one.insulation.low)]
+    final = one.momentary.low
+    ks = [k_of(one.insulation.high, final), k_of(one.insulation.low, final)]
     if ks[0] is not None and ks[1] is not None:
         made.append(
-            Input("k", "adiabatic factor", ks[0] / 1e6, ks[1] / 1e6, "A√s/mm²", "computed", f"from the insulation's rating to {FINAL:g} degC")
+            Input("k", "adiabatic factor", ks[0] / 1e6, ks[1] / 1e6, "A√s/mm²", "computed", f"from the insulation's rating to {final:g} degC")
         )  # fmt: skip
     if slowest is not None and slowest.ending.device is not None:
         device = slowest.ending.device
@@ -161,7 +172,9 @@ def _inputs(one: Conductor, low: float, high: float, slowest: Point | None) -> t
 def _assumed(found: Faults, fed: Fed) -> tuple[Assumption, ...]:
     one = fed.one
     names = tuple(
-        pair.assumed for pair in (one.insulation, one.length, one.stranding, one.tinned) if not pair.given
+        pair.assumed
+        for pair in (one.insulation, one.momentary, one.length, one.stranding, one.tinned)
+        if not pair.given
     )
     joints = Assumption(DEFAULTS["contact"], one.id, one.path)
     return (*assumed(found.network, (one.id,), names), joints, *assumptions(found, fed.far))
@@ -181,6 +194,8 @@ def _wants(found: Faults, heated: Heated) -> tuple[str, ...]:
         )
     if not one.insulation.given:
         asked += wanted(("insulation",))
+    if not one.momentary.given and any(p.stands is None or p.status == "past" for p in heated.points):
+        asked += wanted((one.momentary.assumed,))
     asked += sources_wanted(found, heated.fed.far)
     if any(p.stands is None for p in heated.points):
         asked.append(f"the temperature that the insulation of '{one.id}' stands in a short")
@@ -268,6 +283,12 @@ def _notes(heated: Heated, device: Device | None, *, nothing: bool) -> tuple[Sen
         )
     if nothing:
         notes.append(("Nothing would stop a short here.",))
+    if hangs_on_material(heated):
+        notes.append(
+            (
+                "The material of the insulation is not stated; taken as PVC. Cross-linked insulation (XLPE, EPR) would stand it.",
+            )
+        )
     return tuple(notes)
 
 

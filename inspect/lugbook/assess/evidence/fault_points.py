@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import isinf
 from typing import Literal
 
 from lugbook.assess.evidence.circuit import Section
 from lugbook.assess.evidence.fault_clearing import Clearing, Ending, gates
 from lugbook.assess.evidence.faults import FED, Faults, Figure, Held, wanted
-from lugbook.calc.heating import ADIABATIC_LIMIT, LET_THROUGH_LIMIT, k_factor, withstand
+from lugbook.calc.heating import ADIABATIC_LIMIT, FINAL_TEMPERATURES, LET_THROUGH_LIMIT, k_factor, withstand
+from lugbook.model.defaults import Pair
 from lugbook.model.evidence import Verdict
 from lugbook.model.network import Conductor
 
-# Temperature that PVC stands for a moment [degC] (IEC 60364-5-54, as reproduced in two public pages); others stand more.
-FINAL = 160.0
 # A return conductor that carries less than this share of a short is not its way home.
 MAIN = 0.5
 Status = Literal["fine", "past", "not known", "does not open"]
@@ -50,9 +49,12 @@ class Heated:
     verdict: Verdict
 
 
-def k_of(rating: float) -> float | None:
-    """The adiabatic factor of a conductor that is as hot as its insulation is rated; None past what is known."""
-    return k_factor(initial=rating, final=FINAL, metal="copper") if rating < FINAL else None
+def k_of(rating: float, momentary: float) -> float | None:
+    """The adiabatic factor from the temperature that the insulation is rated for to what it stands for a moment [degC].
+
+    None where the rating is not below that: then nobody knows what it stands.
+    """
+    return k_factor(initial=rating, final=momentary, metal="copper") if rating < momentary else None
 
 
 def never(one: Point) -> bool:
@@ -67,12 +69,22 @@ def rank(heated: Heated) -> tuple[int, float]:
 
 def point(one: Conductor, amperes: float, ending: Ending, *, sure: bool) -> Point:
     """Judge one current. `sure`: with the insulation that stands most, where its rating is not known."""
-    k = k_of(one.insulation.low if sure else one.insulation.high)
+    k = k_of(one.insulation.low if sure else one.insulation.high, one.momentary.low)
     if k is None:
         return Point(amperes, ending, None, "not known")
     area = one.area * one.parallel
     stands = withstand(k=k, area=area) / amperes**2
     return Point(amperes, ending, stands, _status(stands, ending, withstand(k=k, area=area)))
+
+
+def hangs_on_material(heated: Heated) -> bool:
+    """Whether a departure rests on the insulation being taken as PVC: cross-linked insulation would stand it."""
+    one = heated.fed.one
+    if one.momentary.given or heated.verdict != "departure":
+        return False
+    linked = FINAL_TEMPERATURES["xlpe"]
+    better = replace(one, momentary=Pair(linked, linked))
+    return all(point(better, p.amperes, p.ending, sure=False).status == "fine" for p in heated.points)
 
 
 def _status(stands: float, ending: Ending, bears: float) -> Status:

@@ -39,7 +39,16 @@ def new_cables(before: Network, after: Network, renewed: frozenset[str]) -> Iter
 
 
 def _cut(one: Conductor) -> tuple[object, ...]:
-    return one.area, one.awg, one.length, one.insulation, one.stranding, one.tinned, one.parallel
+    return (
+        one.area,
+        one.awg,
+        one.length,
+        one.insulation,
+        one.momentary,
+        one.stranding,
+        one.tinned,
+        one.parallel,
+    )
 
 
 def new_devices(before: Network, after: Network) -> Iterator[NewDevice]:
