@@ -19,6 +19,8 @@ from lugbook.words.sentences import Placed, Value, template
 # The position of a switch in the label of a state.
 POSITION = re.compile(r"on|off|open|closed|both")
 LINK = re.compile(r"^(.*)[.]link(?:-(pos|neg))?-?([0-9-]*)$")
+# A post of one block of a bank: people say which pole, not how the program calls it.
+POST = re.compile(r"^(.*)[.](pos|neg)-([0-9]+)$")
 ENDING = re.compile(r"^(.*?)[.](feed|return|fuse|breaker|coil|pos|neg)$")
 # A rule that ends in the id of its place.
 PLACED_RULE = re.compile(r"(.+?)(, | at )(\S+)$")
@@ -36,6 +38,10 @@ class Names:
             self._titles |= {one.bank: one.bank_title for one in network.batteries if one.bank_title}
             for part in (network.nodes, network.edges, network.switches, network.converters):
                 self._titles |= {name: one.title for name, one in part.items() if one.title}
+            batteries = {one.bank for one in network.batteries}
+            for node in network.nodes.values():
+                if node.owner in batteries:  # named by pole and block
+                    self._titles.pop(node.id, None)
             self._titles |= {one.id: one.title for one in (*network.states, *network.reachable) if one.title}
             for conductor in network.conductors:
                 self._titles |= {d.device.id: d.device.title for d in conductor.devices if d.device.title}
@@ -49,6 +55,11 @@ class Names:
         if link is not None:
             key = f"evidence.link.{link[2] or 'series'}"
             return self._phrases.words(key, name=self.of(link[1]), n=link[3]).rstrip()
+        post = POST.match(name)
+        if post is not None:
+            words = self._phrases.words
+            pole = words(f"diagnosis.pole.{post[2]}")
+            return words("diagnosis.post_of_block", part=self.of(post[1]), pole=pole, n=post[3])
         parts = ENDING.match(name)
         if parts is None:
             return name

@@ -263,6 +263,19 @@ class Expansion:
         )
 
 
+def _between_blocks(conductor: Conductor, nodes: tuple[str, str], build: Expansion, path: Path) -> None:
+    """Cables inside a bank are exempt from a fuse, so the word is kept for those from post to post."""
+    batteries = {battery.id for battery in build.installation.batteries}
+    for node, end in zip(nodes, ("from", "to"), strict=True):
+        if build.nodes[node].owner not in batteries:
+            build.document.report(
+                (*path, "use"),
+                "P619",
+                f"'{conductor.id}' is a link between blocks, but '{end}' is no post of a battery",
+                "write 'power', 'charging' or 'cranking'",
+            )
+
+
 def conductors(build: Expansion) -> None:
     """Conductors, bonds, joins, inline devices and circuits."""
     for n, conductor in enumerate(build.installation.conductors):
@@ -270,6 +283,8 @@ def conductors(build: Expansion) -> None:
         nodes = build.ends(conductor.from_, conductor.to, (*path, "from"), (*path, "to"), f"'{conductor.id}'")
         devices = _placed(conductor, build, path)
         if nodes is not None:
+            if conductor.use == "link":
+                _between_blocks(conductor, nodes, build, path)
             length = exact(conductor.length.value)
             title = conductor.title or conductor.id
             build.run(

@@ -31,7 +31,7 @@ from lugbook.model.problem import Path
 from lugbook.model.wiring import ConductorUse, Crimp, DeviceClass, DeviceKind, Enclosure, Metal, Space
 
 NetworkNodeKind = NodeKind | Literal["terminal"]
-InnerUse = Literal["bond", "link"]
+InnerUse = Literal["bond"]
 
 
 @dataclass(frozen=True, slots=True)

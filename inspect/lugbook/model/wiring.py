@@ -56,7 +56,7 @@ Crimp = Literal["crimped", "soldered", "crimped and soldered", "clamp screw", "s
 Enclosure = Literal["none", "sheath", "conduit", "panel"]
 # What a conductor is insulated with, by its usual short names.
 InsulationMaterial = Literal["pvc", "xlpe", "epr", "rubber", "silicone"]
-ConductorUse = Literal["power", "cranking", "charging", "sense", "control"]
+ConductorUse = Literal["power", "cranking", "charging", "link", "sense", "control"]
 
 
 def _shaped(value: Any, shape: re.Pattern[str], what: str) -> str:
@@ -318,7 +318,7 @@ class Conductor(Run):
     space: Space | None = None
     """The hottest place it passes through."""
     use: ConductorUse = "power"
-    """power, cranking, charging, sense or control."""
+    """power, cranking, charging, link (between the blocks of one bank that are entered apart), sense or control."""
     parallel: Few = 1
     """How many equal conductors lie side by side between the same terminals."""
     devices: tuple[Placed, ...] = ()

@@ -570,3 +570,33 @@ def test_the_k_of_the_tables_is_the_formula() -> None:
     made = k_of(90, 160)
     assert made is not None
     assert made / 1e6 == pytest.approx(226 * sqrt(log(394.5 / 324.5)), rel=2e-3)
+
+
+APART = """\
+  system: 12 V
+  bases: [good-practice]
+  earthing: {{kind: negative-earthed, at: hull}}
+  nodes: [{{id: hull, kind: body, body: hull}}]
+  batteries: [{{id: one, {battery}}}, {{id: two, {battery}}}]
+  loads: [{{id: lamp, kind: lamp, current: 5 A}}]
+  conductors:
+    - {{id: plus, from: one.pos, to: two.pos, area: 35 mm2, length: 0.4 m, {known}{use}}}
+    - {{id: minus, from: one.neg, to: two.neg, area: 35 mm2, length: 0.4 m, {known}{use}}}
+    - {{id: feed, from: two.pos, to: lamp.pos, area: 10 mm2, length: 2 m, {known}}}
+    - {{id: return, from: lamp.neg, to: one.neg, area: 10 mm2, length: 2 m, {known}}}
+    - {{id: earth, from: one.neg, to: hull, area: 50 mm2, length: 0.2 m, {known}}}
+"""
+
+
+@pytest.mark.parametrize(("use", "verdict"), [("", "departure"), (", use: link", "within")])
+def test_a_link_between_blocks_entered_apart_is_exempt_when_it_is_called_one(use: str, verdict: str) -> None:
+    """Common practice, no source: the cables between the blocks of one bank carry no fuse."""
+    every = evidence(*written(APART.format(battery=MAKER, known=KNOWN, use=use)), AROUND)
+    judged = {
+        one.verdict
+        for one in every
+        if one.subject == "plus" and one.analysis in ("coverage", "fault heating")
+    }
+    assert judged == {verdict}
+    feed = {one.verdict for one in every if one.subject == "feed" and one.analysis == "fault heating"}
+    assert feed == {"departure"}

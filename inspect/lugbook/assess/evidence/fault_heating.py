@@ -154,7 +154,7 @@ def _inputs(one: Conductor, low: float, high: float, slowest: Point | None) -> t
     ks = [k_of(one.insulation.high, final), k_of(one.insulation.low, final)]
     if ks[0] is not None and ks[1] is not None:
         made.append(
-            Input("k", "adiabatic factor", ks[0] / 1e6, ks[1] / 1e6, "A√s/mm²", "computed", f"from the insulation's rating to {final:g} degC")
+            Input("k", "adiabatic factor", ks[0] / 1e6, ks[1] / 1e6, "A√s/mm²", "computed", "from the insulation's rating to what it stands for a moment")
         )  # fmt: skip
     if slowest is not None and slowest.ending.device is not None:
         device = slowest.ending.device
