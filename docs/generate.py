@@ -49,6 +49,7 @@ def pages() -> dict[Path, bytes]:
     made[DOCS / "findings.md"] = findings_page((DOCS / "findings.md").read_text(encoding="utf-8")).encode()
     made.update(neighbour("calculations"))
     made.update(neighbour("readability"))
+    made.update(neighbour("hostile"))
     return made
 
 

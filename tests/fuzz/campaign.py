@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+import bundles
 import mutate
 import seeds
 from targets import targets
@@ -45,6 +46,8 @@ def made(kind: str, number: int) -> Any:
         # the whole demo is slow, and rarely needed
         seed = whole[-1] if rng.random() < 0.002 else rng.choice(whole[:-1])
         return _text(mutate.tree(seed, rng))
+    if kind == "bundle":
+        return bundles.bundle(rng)
     return mutate.data(rng.choice(seeds.pictures()), rng)
 
 

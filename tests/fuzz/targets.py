@@ -6,10 +6,15 @@ import shutil
 from collections.abc import Callable
 from pathlib import Path
 
+import bundles
 import seeds
+from audit import watched
+from exports import write_export
 
 from lugbook.assess.judge import assess
 from lugbook.compose.report import compose
+from lugbook.errors import InputRefusedError, LugbookError
+from lugbook.issuing.unpack import unpack
 from lugbook.load.faults import build
 from lugbook.load.job import load_job
 from lugbook.load.tree import TooManyError, parse
@@ -21,6 +26,7 @@ from lugbook.model.installation import InstallationFile
 from lugbook.model.job import PictureFacts
 from lugbook.model.problem import Problem
 from lugbook.photos import PictureFault, capture_time, examine, prepare
+from lugbook.progress import Progress
 from lugbook.render.page import screen_page
 from lugbook.render.pdf import Resource
 from lugbook.words.catalogue import load_words
@@ -44,6 +50,7 @@ class Fuzz:
     """A folder of its own for the inputs, and the targets."""
 
     def __init__(self, folder: Path) -> None:
+        self.folder = folder
         self.job = folder / "job"
         (self.job / "photos").mkdir(parents=True)
         for rates in seeds.DEMOS[0].glob("rates.yaml"):
@@ -101,6 +108,60 @@ class Fuzz:
             raise AssertionError(made.media_type)
         return "prepared"
 
+    def bundle(self, data: bytes) -> str:
+        """An export of the capture page: into a new job, and into one that holds an export of the visit."""
+        zone, first = self.folder / "zone", self.folder / "first"
+        if not first.exists():
+            archive = write_export(self.folder / "first.zip", bundles.visits()[0])
+            unpack(archive, first, Progress(quiet=True), recorded_by="Fuzz", choose=None)
+        ended = []
+        for there in (False, True):
+            shutil.rmtree(zone, ignore_errors=True)
+            zone.mkdir()
+            if there:
+                shutil.copytree(first, zone / "job")
+            (zone / "x.zip").write_bytes(data)
+            ended.append(_unpacked(zone))
+        return "unpacked" if "unpacked" in ended else "refused"
+
+
+def _unpacked(zone: Path) -> str:
+    """Unpack into `zone`; if it is refused all is as before, and else nothing but the job is new."""
+    before, job = _files(zone), zone / "job"
+    with watched() as seen:
+        try:
+            unpack(zone / "x.zip", job, Progress(quiet=True), recorded_by="Fuzz", choose=lambda _: "theirs")
+            said = "unpacked"
+        except InputRefusedError as error:
+            if not error.problems or not all(p.code and p.message for p in error.problems):
+                raise AssertionError("refused without saying why") from error
+            said = "refused"
+        except LugbookError as error:  # ids that cannot be given, a trail that cannot go on
+            if not str(error):
+                raise AssertionError("refused without a word") from error
+            said = "refused"
+    waiting = {
+        one for one in map(Path, seen.changed) if one.parent == zone and one.name[:12] == ".job-unpacki"
+    }
+    strays = set(seen.changed_outside(job, *waiting)) - {
+        str(zone)
+    }  # the folder that it is made in, if need be
+    after = _files(zone)
+    new = {name for name in after if before.get(name) != after[name]} - {"job/.lugbook.lock"}
+    if strays or seen.asked:
+        raise AssertionError(f"written outside, or the network asked: {strays} {seen.asked}")
+    if set(before) - set(after) or (new and said == "refused") or any(not n.startswith("job/") for n in new):
+        raise AssertionError(f"{said}, and these differ: {sorted(new | (set(before) - set(after)))}")
+    return said
+
+
+def _files(folder: Path) -> dict[str, bytes]:
+    return {
+        path.relative_to(folder).as_posix(): b"link" if path.is_symlink() else path.read_bytes()
+        for path in folder.rglob("*")
+        if path.is_symlink() or not path.is_dir()
+    }
+
 
 def _insist(problems: tuple[Problem, ...], text: str) -> None:
     """What was refused says why, and where."""
@@ -134,4 +195,4 @@ def _look(page: str) -> None:
 def targets(folder: Path) -> dict[str, Callable[..., str]]:
     """Kind of input -> what takes it."""
     fuzz = Fuzz(folder)
-    return {"text": fuzz.text, "tree": fuzz.findings, "picture": fuzz.picture}
+    return {"text": fuzz.text, "tree": fuzz.findings, "picture": fuzz.picture, "bundle": fuzz.bundle}

@@ -8,16 +8,18 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
+import bundles
 import campaign
 import mutate
 import pytest
 import seeds
+import targets
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from targets import Fuzz
 
 
-@pytest.mark.parametrize(("kind", "count"), [("text", 120), ("tree", 50), ("picture", 250)])
+@pytest.mark.parametrize(("kind", "count"), [("text", 120), ("tree", 50), ("picture", 250), ("bundle", 40)])
 def test_spoilt_input_gives_problems_and_nothing_else(kind: str, count: int, tmp_path: Path) -> None:
     outcome = campaign.run(kind, range(1_000_000, 1_000_000 + count), tmp_path)
     assert [(number, trace) for _, number, trace, _ in outcome.broke] == []
@@ -33,8 +35,29 @@ def test_unspoilt_seeds_are_reported(tmp_path: Path) -> None:
         assert fuzz.findings(seeds.dump(tree)) == "reported"
 
 
+def test_unspoilt_archives_are_unpacked(tmp_path: Path) -> None:
+    fuzz = Fuzz(tmp_path)
+    for files in bundles.visits()[:3]:
+        assert fuzz.bundle(bundles.sound(files)) == "unpacked"
+
+
+def test_a_file_outside_the_target_would_be_noticed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The watch over the disk sees what it is there for."""
+    real = targets.unpack
+
+    def careless(*words: Any, **more: Any) -> Any:
+        (tmp_path / "stray").write_bytes(b"x")
+        return real(*words, **more)
+
+    fuzz = Fuzz(tmp_path)
+    assert fuzz.bundle(b"") == "refused"
+    monkeypatch.setattr(targets, "unpack", careless)
+    with pytest.raises(AssertionError, match="stray"):
+        fuzz.bundle(b"")
+
+
 def test_the_same_number_gives_the_same_input() -> None:
-    for kind in ("text", "tree", "picture"):
+    for kind in ("text", "tree", "picture", "bundle"):
         assert campaign.made(kind, 7) == campaign.made(kind, 7)
         assert campaign.made(kind, 7) != campaign.made(kind, 8)
 

@@ -1,4 +1,4 @@
-"""Fuzzing that follows the code's own branches (atheris): python tests/soak/fuzz_guided.py [RUNS] [text|picture].
+"""Fuzzing that follows the code's own branches (atheris): python tests/soak/fuzz_guided.py [RUNS] [text|picture|bundle].
 
 Needs the extra `soak`. An input that breaks something is printed by libFuzzer and kept in build/fuzz/; exit code 77.
 """
@@ -12,11 +12,12 @@ from pathlib import Path
 import atheris
 
 ROOT = Path(__file__).parents[2]
-sys.path.insert(0, str(ROOT / "tests" / "fuzz"))
+sys.path[:0] = [str(ROOT / "tests" / "fuzz"), str(ROOT / "tests")]
 
 with atheris.instrument_imports(
     include=["lugbook.load", "lugbook.model", "lugbook.photos", "lugbook.picture_bytes"]
 ):
+    import bundles
     import seeds
     from targets import Fuzz
 
@@ -33,6 +34,8 @@ def main() -> None:
         kept.mkdir(parents=True, exist_ok=True)
         if kind == "text":
             whole: list[bytes] = [text[:3000].encode() for text in seeds.texts()]
+        elif kind == "bundle":
+            whole = [bundles.sound(files) for files in bundles.visits()]
         else:
             whole = list(seeds.pictures())
         for number, data in enumerate(whole):
@@ -41,6 +44,8 @@ def main() -> None:
         def one(data: bytes) -> None:
             if kind == "text":
                 fuzz.text(data.decode("utf-8", "replace"))
+            elif kind == "bundle":
+                fuzz.bundle(data)
             else:
                 fuzz.picture(data)
 
