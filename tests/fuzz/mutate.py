@@ -7,7 +7,7 @@ import random
 from typing import Any
 
 NASTY = (
-    "", " ", "~", "null", "yes", "off", "0", "-0", "-1", "1e999", "9" * 400, "0x10", "010", "1:30", ".inf", "nan",
+    "", " ", "~", "null", "yes", "off", "0", "-0", "-1", "1e999", "9" * 400, "9" * 5000, "0x10", "010", "1:30", ".inf", "nan",
     "-5 A", "0 m", "1e-320 V", "99999999 A", "12 V", "12,5 V", "½ m", "٣ m", "10 mm2", "AWG 0000", "AWG 99", "1e5 mm2",
     "0.35 m", "-40 degC", "10000 degC", "50 Nm", "high", "defect", "whole", "sample 0 of 0", "sample 9 of 2", "d1",
     "d0", "d99999999999", "main", "main.pos", "..", ".", "/etc/passwd", "../../x.jpg", "C:\\x.jpg", "con", "file:///x",

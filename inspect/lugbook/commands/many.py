@@ -15,6 +15,7 @@ from concurrent.futures import BrokenExecutor, Executor, Future, as_completed
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal
+from unicodedata import normalize
 
 from lugbook.commands.common import problem_line, summary
 from lugbook.errors import LugbookError, UsageError
@@ -115,7 +116,7 @@ def several(
     """The jobs, each with its own folder for the output. Raises UsageError if two would write into the same."""
     names: dict[str, Path] = {}
     for folder in folders:
-        name = folder.resolve().name.casefold()
+        name = normalize("NFC", folder.resolve().name).casefold()  # as most disks compare them
         if name in names and names[name].resolve() != folder.resolve():
             raise UsageError(
                 f"'{names[name]}' and '{folder}' would both write into {out / name}; report them one by one"

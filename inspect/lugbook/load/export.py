@@ -63,6 +63,8 @@ def read_export(archive: Path, into: Path) -> tuple[Export | None, tuple[Problem
         problems.append(Problem("", 0, 0, "", code, "error", message, hint))
 
     try:
+        if archive.exists() and not archive.is_file():  # to open a pipe would wait for ever
+            raise zipfile.BadZipFile("it is no ordinary file")
         _insist_on_small_directory(archive)
         with zipfile.ZipFile(archive) as opened:
             entries = _directory(opened, archive.stat().st_size, report)
