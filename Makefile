@@ -27,11 +27,13 @@ soak: ## the long campaigns: mutations, broken trails, killed processes, histori
 	@$(PYTHON) tests/soak/mutate_calc.py
 	@$(PYTHON) tests/soak/trail_soak.py
 	@$(PYTHON) tests/soak/history_soak.py
+	@$(PYTHON) tests/soak/interrupts.py
 	@$(PYTHON) tests/soak/fuzz.py
 	@$(PYTHON) -m pytest -q tests/soak/owner_page.py
 	@$(PYTHON) -m pip install -q --disable-pip-version-check --require-hashes -r .ci/fuzz.lock
 	@$(PYTHON) tests/soak/fuzz_guided.py 20000 text
 	@$(PYTHON) tests/soak/fuzz_guided.py 20000 picture
+	@$(PYTHON) tests/soak/fuzz_guided.py 2000 bundle
 	@.ci/setup-judges
 	@DIAGNOSIS_DRAWS=50 $(PYTHON) -m pytest -q -s -m judge tests/judges/test_diagnosis_ngspice.py
 

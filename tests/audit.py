@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -28,6 +28,7 @@ class Seen:
     read: list[str] = field(default_factory=list)
     changed: list[str] = field(default_factory=list)
     asked: list[str] = field(default_factory=list)
+    at_change: Callable[[int], object] | None = None
 
     def changed_outside(self, *allowed: Path) -> list[str]:
         """What was changed neither in one of these folders nor is one of them. Links are not followed."""
@@ -41,12 +42,12 @@ _hooked: list[bool] = []
 
 
 @contextmanager
-def watched() -> Iterator[Seen]:
-    """Everything that happens inside the block."""
+def watched(at_change: Callable[[int], object] | None = None) -> Iterator[Seen]:
+    """Everything that happens inside the block; `at_change` is called before the first, second, ... change."""
     if not _hooked:  # a hook stays for good: one is enough
         sys.addaudithook(_hook)
         _hooked.append(True)
-    seen = Seen()
+    seen = Seen(at_change=at_change)
     _active.append(seen)
     try:
         yield seen
@@ -83,3 +84,5 @@ def _note(path: Any, kind: str) -> None:
     full = os.path.abspath(os.fsdecode(path))  # noqa: PTH100 - links are not followed
     for seen in _active:
         getattr(seen, kind).append(full)
+        if kind == "changed" and seen.at_change is not None:
+            seen.at_change(len(seen.changed))

@@ -36,6 +36,8 @@ class Cache:
             return None
         path = self._path(key)
         try:
+            if not path.is_file():  # to open a pipe that somebody put there would wait for ever
+                return None
             stored = path.read_bytes()
         except OSError:
             return None

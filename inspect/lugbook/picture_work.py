@@ -54,11 +54,12 @@ class Task:
 
 @dataclass(frozen=True, slots=True)
 class Done:
-    """What came of a task: `made` in the order of the wishes, or the fault."""
+    """What came of a task: `made` in the order of the wishes, from a file with this SHA-256; or the fault."""
 
     facts: PictureFacts | None = None
     made: tuple[Prepared, ...] = ()
     fault: PictureFault | None = None
+    sum: str | None = None
 
 
 def work_through(tasks: Sequence[Task], executor: Executor | None = None) -> Iterator[Done]:
@@ -95,7 +96,7 @@ def do(task: Task) -> Done:
         data = read(task.path)
         sum_ = hashlib.sha256(data).hexdigest()
         made = tuple(_made(task, data, sum_, wish) for wish in task.wishes)
-        return Done(_facts(task, data, sum_, bool(made)) if task.look else None, made)
+        return Done(_facts(task, data, sum_, bool(made)) if task.look else None, made, sum=sum_)
     except PictureFault as fault:
         return Done(fault=fault)
 

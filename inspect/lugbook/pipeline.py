@@ -380,9 +380,13 @@ def _pictures(
         marks = picture.marks if picture is not None and not small else ()
         tasks.append(Task(path, (Wish(edge, marks, THUMB_ASPECT if small else None),), studio.cache))
     done = progress.each(_worked(tasks, studio, memory), len(tasks), "preparing pictures")
-    for (key, *_), one in zip(wanted, done, strict=True):
+    listed = dict(job.digests)
+    sums = {path: listed.get(f"{PHOTOS}/{name}") for name, path in job.pictures.items()}
+    for (key, path, *_), one in zip(wanted, done, strict=True):
         if one.fault is not None:  # it was there when the job was checked
             raise OutputError(f"{one.fault.message}; it changed while the report was made") from one.fault
+        if one.sum not in (None, sums.get(path, one.sum)):  # the report prints the sum of what it shows
+            raise OutputError(f"'{path.name}' changed while the report was made; make it again")
         (made,) = one.made
         yield key, Resource(made.data, made.media_type)
 

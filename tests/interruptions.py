@@ -1,0 +1,82 @@
+"""Ctrl-C at seeded moments of a report: whatever the moment, the output is the old one or the new one, whole."""
+
+from __future__ import annotations
+
+import random
+import shutil
+import signal
+import subprocess
+import sys
+import time
+from collections import Counter
+from pathlib import Path
+
+from exports import picture
+from small_jobs import HEAD, checklist, item
+
+RESULTS = """results:
+  - item: strap
+    result: no departure seen
+    extent: whole
+    photos: [{file: one.jpg, caption: The strap, alt: A strap}]
+"""
+PROGRAM = """
+import sys
+from lugbook.cli import main
+print("begun", flush=True)
+sys.exit(main(sys.argv[1:]))
+"""
+
+
+def _run(job: Path, out: Path, wait: float | None, *, pdf: bool) -> tuple[int, str, float]:
+    """Report a job; after `wait` seconds send SIGINT. Gives the exit code, what was said, and how long it took."""
+    words = ["-q", "report", str(job), "-o", str(out), *([] if pdf else ["--html-only"])]
+    command = [sys.executable, "-c", PROGRAM, *words]
+    ran = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+    assert ran.stdout is not None
+    assert ran.stdout.readline() == "begun\n"
+    begin = time.monotonic()
+    if wait is not None:
+        try:
+            ran.wait(wait)
+        except subprocess.TimeoutExpired:
+            ran.send_signal(signal.SIGINT)
+    _, err = ran.communicate(timeout=120)
+    return ran.returncode, err, time.monotonic() - begin
+
+
+def _files(folder: Path) -> dict[str, bytes]:
+    return {
+        path.relative_to(folder).as_posix(): path.read_bytes() for path in folder.rglob("*") if path.is_file()
+    }
+
+
+def interrupt(place: Path, *, moments: int, seed: int, pdf: bool) -> Counter[str]:
+    """Interrupt so many reports; how many left the old output and how many the new. AssertionError otherwise."""
+    job, out, chance = place / "job", place / "out", random.Random(seed)
+    (job / "photos").mkdir(parents=True)
+    (job / "own.yaml").write_text(checklist(item("strap")), encoding="utf-8")
+    (job / "photos" / "one.jpg").write_bytes(picture())
+    made, took = [], 0.0
+    for number in ("T-1", "T-2"):
+        (job / "findings.yaml").write_text((HEAD + RESULTS).replace("T-1", number), encoding="utf-8")
+        code, err, took = _run(job, place / number, None, pdf=pdf)
+        assert (code, err) == (0, ""), err
+        made.append(_files(place / number))
+    old, new = made
+    ended: Counter[str] = Counter()
+    for number_ in range(moments):
+        shutil.rmtree(out, ignore_errors=True)
+        shutil.copytree(place / "T-1", out)
+        # the last moments of the run, in which the files are written, come as often as all others
+        wait = took * (chance.uniform(0, 1) if number_ % 2 else chance.uniform(0.8, 1.05))
+        code, err, _ = _run(job, out, wait, pdf=pdf)
+        assert code in (0, 130), (number_, code, err)
+        assert "Traceback" not in err, (number_, err)
+        assert code == 0 or "interrupted; nothing was left half-written" in err, (number_, err)
+        found = _files(out)
+        assert found in (old, new), (number_, sorted(found))
+        assert code == 130 or found == new, number_
+        assert not list(out.rglob(".*")), number_
+        ended["after" if found == new else "before"] += 1
+    return ended

@@ -1,0 +1,275 @@
+"""A report that cannot be made or written says so and leaves all as it was. No outside source."""
+
+from __future__ import annotations
+
+import errno
+import os
+import resource
+import shutil
+import signal
+import subprocess
+import sys
+from collections.abc import Callable
+from functools import partial
+from pathlib import Path
+from typing import Any
+
+import pytest
+from audit import watched
+from exports import picture
+from interruptions import interrupt
+from small_jobs import HEAD, checklist, item
+
+from lugbook import pipeline
+from lugbook.cli import main
+from lugbook.errors import OutputError
+from lugbook.write import write_files
+
+RESULTS = """results:
+  - item: strap
+    result: no departure seen
+    extent: whole
+    photos: [{file: one.jpg, caption: The strap, alt: A strap}]
+"""
+FILES = {"report.html", "report.json", "defects.csv"}
+
+
+def make_job(root: Path) -> Path:
+    """A small job with one picture."""
+    job = root / "job"
+    (job / "photos").mkdir(parents=True)
+    (job / "own.yaml").write_text(checklist(item("strap")), encoding="utf-8")
+    (job / "findings.yaml").write_text(HEAD + RESULTS, encoding="utf-8")
+    (job / "photos" / "one.jpg").write_bytes(picture())
+    return job
+
+
+@pytest.fixture
+def job(tmp_path: Path) -> Path:
+    return make_job(tmp_path)
+
+
+def report(job: Path, out: str | Path) -> int:
+    return main(["-q", "report", str(job), "-o", str(out), "--html-only"])
+
+
+def content(folder: Path) -> dict[str, bytes]:
+    return {path.name: path.read_bytes() for path in folder.iterdir() if path.is_file()}
+
+
+def said(capsys: pytest.CaptureFixture[str]) -> str:
+    err = capsys.readouterr().err
+    assert "Traceback" not in err
+    assert "unexpected" not in err
+    return err
+
+
+# --- the disk ---------------------------------------------------------------------------------------------------------
+
+
+def failing_at(real: Callable[..., Any], count: int, number: int) -> Callable[..., Any]:
+    """The same call, which fails the n-th time."""
+    left = [count]
+
+    def call(*words: Any, **more: Any) -> Any:
+        left[0] -= 1
+        if left[0] == 0:
+            raise OSError(number, os.strerror(number))
+        return real(*words, **more)
+
+    return call
+
+
+OLD = {"a": b"old a", "b": b"old b"}
+NEW = {"a": b"new a", "c": b"new c", "b": b"new b"}
+
+
+@pytest.mark.parametrize("call", ["fsync", "replace", "mkdir"])
+@pytest.mark.parametrize("count", [1, 2, 3])
+@pytest.mark.parametrize("number", [errno.ENOSPC, errno.EROFS, errno.EDQUOT])
+def test_a_disk_that_fills_up_leaves_what_was_there(
+    call: str, count: int, number: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    write_files(tmp_path, OLD)
+    with monkeypatch.context() as patch:
+        patch.setattr(os, call, failing_at(getattr(os, call), count, number))
+        failed = False
+        try:
+            write_files(tmp_path, NEW)
+        except OutputError as error:
+            failed = True
+            told = str(error)
+    if failed:
+        assert told == f"cannot write into {tmp_path}: {os.strerror(number)}"
+    assert content(tmp_path) == (OLD if failed else NEW)
+    assert failed or call == "mkdir"  # made once only, so the later counts come to nothing
+    assert sorted(path.name for path in tmp_path.iterdir()) == sorted(OLD if failed else NEW)
+
+
+def always_refuse(*_: Any, **__: Any) -> None:
+    raise PermissionError(errno.EPERM, os.strerror(errno.EPERM))
+
+
+def test_a_disk_without_second_names_is_written_all_the_same(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    write_files(tmp_path, OLD)
+    monkeypatch.setattr(os, "link", always_refuse)
+    write_files(tmp_path, NEW)
+    assert content(tmp_path) == NEW
+    monkeypatch.setattr(os, "replace", failing_at(os.replace, 2, errno.ENOSPC))
+    with pytest.raises(OutputError):
+        write_files(tmp_path, {"a": b"3", "b": b"3"})
+    assert content(tmp_path) == NEW
+
+
+def test_no_room_for_the_report(job: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The kernel itself refuses to let a file grow beyond a limit (RLIMIT_FSIZE)."""
+    assert report(job, tmp_path / "out") == 0
+    before = content(tmp_path / "out" / "job")
+    assert set(before) == FILES
+    (job / "findings.yaml").write_text((HEAD + RESULTS).replace("T-1", "T-2"), encoding="utf-8")
+    soft, hard = resource.getrlimit(resource.RLIMIT_FSIZE)
+    resource.setrlimit(resource.RLIMIT_FSIZE, (20_000, hard))
+    try:
+        code = report(job, tmp_path / "out")
+    finally:
+        resource.setrlimit(resource.RLIMIT_FSIZE, (soft, hard))
+    assert code == 1
+    assert f"cannot write into {tmp_path / 'out' / 'job'}: File too large" in said(capsys)
+    assert content(tmp_path / "out" / "job") == before
+    assert [path.name for path in (tmp_path / "out" / "job").iterdir() if path.name.startswith(".")] == []
+
+
+@pytest.mark.parametrize("options", ["size=24k", "ro"])
+def test_a_small_and_a_read_only_disk(
+    options: str, job: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    disk = tmp_path / "disk"
+    disk.mkdir()
+    mount = ["mount", "-t", "tmpfs", "-o", options, "none", str(disk)]
+    if shutil.which("mount") is None or subprocess.run(mount, capture_output=True, check=False).returncode:
+        pytest.skip("no right to mount a disk here")
+    try:
+        assert report(job, disk) == 1
+        told = "No space left on device" if options != "ro" else "Read-only file system"
+        assert f"cannot write into {disk / 'job'}: {told}" in said(capsys)
+        assert [path for path in disk.rglob("*") if path.is_file() or path.name.startswith(".")] == []
+    finally:
+        subprocess.run(["umount", str(disk)], check=True)
+
+
+def test_an_output_that_is_a_file(job: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "out").write_bytes(b"mine")
+    assert report(job, tmp_path / "out") == 1
+    assert "cannot write into" in said(capsys)
+    assert (tmp_path / "out").read_bytes() == b"mine"
+
+
+def test_an_output_whose_name_a_folder_has(
+    job: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "out" / "job" / "report.html").mkdir(parents=True)
+    assert report(job, tmp_path / "out") == 1
+    assert "cannot write into" in said(capsys)
+    assert [path.name for path in (tmp_path / "out" / "job").iterdir()] == ["report.html"]
+
+
+# --- pictures that change between check and report -------------------------------------------------------------------
+
+
+def _pipe(path: Path) -> None:
+    path.unlink()
+    os.mkfifo(path)
+
+
+CHANGES: dict[str, tuple[Callable[[Path], object], str]] = {
+    "vanished": (lambda path: path.unlink(), "'one.jpg' is not there"),
+    "a pipe": (_pipe, "'one.jpg' is a pipe"),
+    "cut short": (lambda path: path.write_bytes(picture()[:300]), "'one.jpg' is broken: the file ends"),
+    "a page": (lambda path: path.write_bytes(b"<!doctype html><p>"), "'one.jpg' is a web page"),
+    "a folder": (lambda path: (path.unlink(), path.mkdir()), "'one.jpg' is a folder"),
+    "a link to a device": (lambda path: (path.unlink(), path.symlink_to("/dev/zero")), "'one.jpg' is a device"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("change", CHANGES)
+def test_a_picture_that_changes_meanwhile(
+    change: str,
+    job: Path,
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    real, (do, told) = pipeline.composed, CHANGES[change]
+
+    def composed(*words: Any, **more: Any) -> Any:
+        do(job / "photos" / "one.jpg")
+        return real(*words, **more)
+
+    monkeypatch.setattr(pipeline, "composed", composed)
+    assert report(job, tmp_path / "out") == 1
+    err = said(capsys)
+    assert told in err
+    assert "changed while the report was made" in err
+    assert not (tmp_path / "out").exists()
+
+
+@pytest.mark.parametrize("stage", ["composed", "rendered"])
+def test_a_picture_that_becomes_another(
+    stage: str, job: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The report prints the sum of each picture, so the picture shown must be the one that was summed."""
+    real = getattr(pipeline, stage)
+
+    def late(*words: Any, **more: Any) -> Any:
+        (job / "photos" / "one.jpg").write_bytes(picture("#0000ff"))
+        return real(*words, **more)
+
+    monkeypatch.setattr(pipeline, stage, late)
+    assert report(job, tmp_path / "out") == 1
+    assert "'one.jpg' changed while the report was made; make it again" in said(capsys)
+    assert not (tmp_path / "out").exists()
+    assert report(job, tmp_path / "out") == 0, "it is the picture of the job now"
+
+
+# --- Ctrl-C -----------------------------------------------------------------------------------------------------------
+
+
+def strike_at(step: int, count: int) -> None:
+    if count == step:
+        signal.raise_signal(signal.SIGINT)
+
+
+def test_ctrl_c_at_every_step_of_writing(tmp_path: Path) -> None:
+    """It waits until the files are in place; then it interrupts."""
+    write_files(tmp_path, OLD)
+    with watched() as seen:
+        write_files(tmp_path, NEW)
+    steps = len(seen.changed)
+    assert steps > 8
+    for step in range(1, steps + 1):
+        shutil.rmtree(tmp_path)
+        write_files(tmp_path, OLD)
+        strike = partial(strike_at, step)
+        with watched(strike), pytest.raises(KeyboardInterrupt):
+            write_files(tmp_path, NEW)
+        assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == NEW
+    assert signal.getsignal(signal.SIGINT) is signal.default_int_handler
+
+
+def test_ctrl_c_at_seeded_moments(tmp_path: Path) -> None:
+    """A real process; 100 moments are in tests/soak/interrupts.py."""
+    ended = interrupt(tmp_path, moments=5, seed=11, pdf=False)
+    assert ended.total() == 5
+    assert set(ended) <= {"before", "after"}
+
+
+def test_a_thread_may_write(tmp_path: Path) -> None:
+    """Only the main thread can hold Ctrl-C back; others write all the same."""
+    from concurrent.futures import ThreadPoolExecutor
+
+    with ThreadPoolExecutor(1) as pool:
+        pool.submit(write_files, tmp_path, NEW).result()
+    assert content(tmp_path) == NEW
+    assert sys.exc_info() == (None, None, None)
