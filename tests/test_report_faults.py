@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import errno
 import os
+import random
 import resource
 import shutil
 import signal
 import subprocess
 import sys
 from collections.abc import Callable
+from concurrent.futures import ProcessPoolExecutor
 from functools import partial
+from multiprocessing import get_context
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +24,7 @@ from interruptions import interrupt
 from small_jobs import HEAD, checklist, item
 
 from lugbook import pipeline
+from lugbook.cache import Cache, key_of
 from lugbook.cli import main
 from lugbook.errors import OutputError
 from lugbook.write import write_files
@@ -273,3 +277,108 @@ def test_a_thread_may_write(tmp_path: Path) -> None:
         pool.submit(write_files, tmp_path, NEW).result()
     assert content(tmp_path) == NEW
     assert sys.exc_info() == (None, None, None)
+
+
+# --- the cache --------------------------------------------------------------------------------------------------------
+# What is cut short, flipped or kept under another's name: tests/test_cache.py.
+
+KEY = key_of("a picture")
+
+
+def _made_again(store: Cache) -> None:
+    assert store.get(KEY) is None
+    store.put(KEY, b"true")
+    assert store.get(KEY) in (b"true", None)
+
+
+@pytest.mark.parametrize("what", ["a link", "a dead link", "a pipe", "a folder", "a device"])
+def test_what_takes_the_place_of_an_entry_is_not_believed(what: str, tmp_path: Path) -> None:
+    store, other = Cache(tmp_path / "cache"), tmp_path / "other"
+    other.write_bytes(b"mine")
+    store.put(KEY, b"true")
+    place = tmp_path / "cache" / KEY[:2] / KEY
+    place.unlink()
+    if what == "a pipe":
+        os.mkfifo(place)
+    elif what == "a folder":
+        (place / "x").mkdir(parents=True)
+    else:
+        place.symlink_to({"a link": other, "a dead link": "nowhere", "a device": Path("/dev/zero")}[what])
+    _made_again(store)
+    store.trim()
+    assert other.read_bytes() == b"mine"
+    assert store.get(KEY) == (None if what == "a folder" else b"true")
+
+
+@pytest.mark.parametrize("number", [errno.ENOSPC, errno.EROFS, errno.EACCES])
+@pytest.mark.parametrize("call", ["open", "replace", "fdopen", "utime"])
+def test_a_cache_that_cannot_be_written_keeps_nothing(
+    call: str, number: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    store = Cache(tmp_path)
+    with monkeypatch.context() as patch:
+        patch.setattr(os, call, failing_at(getattr(os, call), 1, number))
+        store.put(KEY, b"true")
+        found = store.get(KEY)
+    assert found == (b"true" if call == "utime" else None)
+    assert [path for path in tmp_path.rglob("new-*") if call != "fdopen"] == []
+    store.put(KEY, b"true")
+    assert store.get(KEY) == b"true"
+
+
+def test_entries_that_may_not_be_read_are_made_anew(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The superuser may read everything, so the refusal is played."""
+    store = Cache(tmp_path)
+    store.put(KEY, b"true")
+    with monkeypatch.context() as patch:
+        patch.setattr(Path, "read_bytes", always_refuse)
+        assert store.get(KEY) is None
+    assert store.get(KEY) == b"true"
+
+
+def _hammer(folder: Path, seed: int) -> int:
+    """Keep, find and drop a few entries many times; how many were found."""
+    chance, store, found = random.Random(seed), Cache(folder, limit=3000), 0
+    for _ in range(400):
+        number = chance.randrange(8)
+        key, data = key_of(number), bytes([number]) * 900
+        if chance.random() < 0.5:
+            store.put(key, data)
+        elif (kept := store.get(key)) is not None:
+            assert kept == data
+            found += 1
+        if chance.random() < 0.02:
+            store.trim()
+    return found
+
+
+def test_two_processes_share_a_cache(tmp_path: Path) -> None:
+    with ProcessPoolExecutor(2, get_context("fork")) as pool:
+        found = list(pool.map(_hammer, (tmp_path, tmp_path), (1, 2)))
+    assert min(found) > 20
+    assert list(tmp_path.rglob("new-*")) == []
+
+
+def test_a_report_is_made_whatever_the_cache_is(
+    job: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("LUGBOOK_CACHE", "off")
+    assert report(job, tmp_path / "plain") == 0
+    (tmp_path / "file").write_bytes(b"mine")
+    (tmp_path / "loop").symlink_to("loop")
+    for number, folder in enumerate(
+        (tmp_path / "file", tmp_path / "loop", Path("/proc/nothing"), tmp_path / ("x" * 300))
+    ):
+        monkeypatch.setenv("LUGBOOK_CACHE", str(folder))
+        assert report(job, tmp_path / str(number)) == 0
+        assert content(tmp_path / str(number) / "job") == content(tmp_path / "plain" / "job")
+    assert (tmp_path / "file").read_bytes() == b"mine"
+
+
+def test_a_cache_that_may_not_be_looked_into_is_left_alone(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(Path, "glob", always_refuse)
+    monkeypatch.setattr(Path, "is_dir", always_refuse)
+    Cache(tmp_path).trim()
+    assert list(os.listdir(tmp_path)) == []  # noqa: PTH208 - Path is made to refuse

@@ -68,10 +68,13 @@ class Cache:
 
     def trim(self) -> None:
         """Drop what was not used for longest until at most `limit` bytes are left, and left-over new files."""
-        if self.folder is None or not self.folder.is_dir():
+        if self.folder is None:
             return
         found: list[tuple[float, int, Path]] = []
-        for path in self.folder.glob("??/*"):
+        entries: list[Path] = []
+        with suppress(OSError):  # a folder that is not there, or may not be looked into
+            entries = list(self.folder.glob("??/*"))
+        for path in entries:
             with suppress(OSError):
                 state = path.stat()
                 found.append((state.st_mtime, state.st_size, path))
