@@ -339,3 +339,16 @@ def test_very_many_pictures_that_nothing_uses(tmp_path: Path) -> None:
         checked = check_job(tmp_path, QUIET)
     assert checked.job is not None
     assert len(checked.problems) < 1100
+
+
+# --- the page about all this -----------------------------------------------------------------------------------------
+
+
+def test_the_page_names_tests_that_exist() -> None:
+    tests = Path(__file__).parent
+    named = re.findall(
+        r"`(\S+\.py)::(test_\w+)`", (tests.parent / "docs" / "hostile-input.md").read_text("utf-8")
+    )
+    assert len(named) > 40
+    for file, test in named:
+        assert f"\ndef {test}(" in (tests / file).read_text(encoding="utf-8"), (file, test)
