@@ -263,7 +263,7 @@ def test_ctrl_c_at_every_step_of_writing(tmp_path: Path) -> None:
 
 
 def test_ctrl_c_at_seeded_moments(tmp_path: Path) -> None:
-    """A real process; 100 moments are in tests/soak/interrupts.py."""
+    """Each in a process of its own; 100 moments, with the PDF, are in tests/soak/interrupts.py."""
     ended = interrupt(tmp_path, moments=5, seed=11, pdf=False)
     assert ended.total() == 5
     assert set(ended) <= {"before", "after"}
