@@ -247,18 +247,19 @@ def strike_at(step: int, count: int) -> None:
 
 def test_ctrl_c_at_every_step_of_writing(tmp_path: Path) -> None:
     """It waits until the files are in place; then it interrupts."""
-    write_files(tmp_path, OLD)
-    with watched() as seen:
-        write_files(tmp_path, NEW)
-    steps = len(seen.changed)
-    assert steps > 8
-    for step in range(1, steps + 1):
+    for step in range(1, 100):
         shutil.rmtree(tmp_path)
         write_files(tmp_path, OLD)
-        strike = partial(strike_at, step)
-        with watched(strike), pytest.raises(KeyboardInterrupt):
-            write_files(tmp_path, NEW)
+        struck = False
+        with watched(partial(strike_at, step)):
+            try:
+                write_files(tmp_path, NEW)
+            except KeyboardInterrupt:
+                struck = True
         assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == NEW
+        if not struck:  # there are fewer steps than that
+            break
+    assert 8 < step < 99
     assert signal.getsignal(signal.SIGINT) is signal.default_int_handler
 
 
