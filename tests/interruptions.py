@@ -25,8 +25,9 @@ RESULTS = """results:
     photos: [{file: one.jpg, caption: The strap, alt: A strap}]
 """
 PROGRAM = """
-import sys
+import signal, sys
 from lugbook.cli import main
+signal.signal(signal.SIGINT, signal.default_int_handler)  # a shell's background ignores it
 print("begun", flush=True)
 sys.exit(main(sys.argv[1:]))
 """

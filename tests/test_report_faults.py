@@ -10,7 +10,7 @@ import shutil
 import signal
 import subprocess
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from concurrent.futures import ProcessPoolExecutor
 from functools import partial
 from multiprocessing import get_context
@@ -240,11 +240,20 @@ def test_a_picture_that_becomes_another(
 # --- Ctrl-C -----------------------------------------------------------------------------------------------------------
 
 
+@pytest.fixture
+def listening() -> Iterator[None]:
+    """Ctrl-C is heard, also where the tests run in the background of a shell, which ignores it."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    signal.signal(signal.SIGINT, before)
+
+
 def strike_at(step: int, count: int) -> None:
     if count == step:
         signal.raise_signal(signal.SIGINT)
 
 
+@pytest.mark.usefixtures("listening")
 def test_ctrl_c_at_every_step_of_writing(tmp_path: Path) -> None:
     """It waits until the files are in place; then it interrupts."""
     for step in range(1, 100):
@@ -263,6 +272,7 @@ def test_ctrl_c_at_every_step_of_writing(tmp_path: Path) -> None:
     assert signal.getsignal(signal.SIGINT) is signal.default_int_handler
 
 
+@pytest.mark.usefixtures("listening")
 def test_ctrl_c_at_seeded_moments(tmp_path: Path) -> None:
     """Each in a process of its own; 100 moments, with the PDF, are in tests/soak/interrupts.py."""
     ended = interrupt(tmp_path, moments=5, seed=11, pdf=False)
