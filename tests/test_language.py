@@ -24,11 +24,12 @@ from lugbook.load.files import read_document
 from lugbook.load.installation import load_installation
 from lugbook.load.job import load_job
 from lugbook.load.language import known_sentences, load_language
-from lugbook.load.translations import load_translations
+from lugbook.load.translations import complete, load_translations, untranslated
 from lugbook.load.tree import Document
 from lugbook.model.evidence import Amount, Circumstances, Evidence
 from lugbook.model.installation import InstallationFile
 from lugbook.model.quantity import Quantity
+from lugbook.model.translation import TranslationFile
 from lugbook.render.own_language import mark_language, own_texts
 from lugbook.words.catalogue import Words, load_words, shipped_language, shipped_languages
 from lugbook.words.numbers import Formatter
@@ -272,16 +273,49 @@ def test_what_is_computed_of_the_boats_has_its_translation(path: Path) -> None:
 
 
 @pytest.mark.parametrize("code", OTHERS)
-def test_translated_items_are_whole_in_what_a_report_prints(code: str) -> None:
-    """An item that is begun has question, reason and remedy, and as many subjects of sources as the original."""
+def test_every_item_is_whole_in_a_shipped_language(code: str) -> None:
+    """A text that is missing in a user's own language is a note; in a language that ships it is a fault."""
     document = Document("x", "")
-    known = shipped_items()
-    items = load_translations(shipped_language(code), known, document).items
+    assert untranslated(shipped_language(code), shipped_items(), document) == ()
     assert not document.problems
-    assert items
-    for key, texts in items.items():
-        assert None not in (texts.question, texts.why, texts.remedy), key
-        assert len(texts.sources) == sum(s.subject is not None for s in known[key].source), key
+
+
+@pytest.mark.parametrize("code", OTHERS)
+def test_every_list_and_group_has_its_heading_in_a_shipped_language(code: str) -> None:
+    folder = ROOT / "checklists"
+    originals = {
+        path.relative_to(folder) for path in (*folder.glob("*.yaml"), *(folder / "groups").glob("*.yaml"))
+    }
+    assert len(originals) > 20
+    for path in originals:
+        document = read_document(folder / code / path, path.name)
+        file = build(TranslationFile, document)
+        assert file is not None, path
+        assert file.title, path
+        assert file.purpose or path.parent.name == "groups", path
+
+
+def test_each_text_that_an_item_lacks_makes_it_unfinished() -> None:
+    known = shipped_items()
+    items = load_translations(shipped_language("de"), known, Document("x", "")).items
+    whole, texts = known["fuse-taps"], items["fuse-taps"]
+    assert complete(whole, texts)
+    for name in ("question", "look", "why", "remedy"):
+        assert not complete(whole, texts.model_copy(update={name: None})), name
+    for name in ("evidence", "sources"):
+        assert not complete(whole, texts.model_copy(update={name: getattr(texts, name)[1:]})), name
+
+
+def test_no_item_is_left_in_english_or_half_of_it() -> None:
+    known = shipped_items()
+    items = load_translations(shipped_language("de"), known, Document("x", "")).items
+    for key, item in items.items():
+        said = (item.question, item.look, item.why, item.remedy, *item.evidence, *item.sources)
+        assert not [text for text in said if text is None or ENGLISH_WORDS.search(text)], key
+        old = known[key]
+        before = {old.question, old.look, old.why, old.remedy, *old.evidence}
+        before |= {source.subject for source in old.source}
+        assert not before & set(said), key
 
 
 # --- texts of people in another language ---------------------------------------------------------------------

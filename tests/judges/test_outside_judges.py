@@ -10,6 +10,7 @@ from outside import Accepted, Finding
 
 pytestmark = pytest.mark.judge
 
+PHONE = next(view for view in outside.VIEWS if view.width == 390)
 JUDGES = ["nu", "axe", "network", "console", "browser", "pdfua", "outloud"]
 
 
@@ -53,6 +54,26 @@ def test_every_judge_is_listed(findings: list[Finding], accepted: list[Accepted]
 
 def test_no_accepted_entry_is_stale(findings: list[Finding], accepted: list[Accepted]) -> None:
     left = outside.stale(findings, accepted)
+    assert not left, "\n".join(left)
+
+
+@pytest.fixture(scope="module")
+def german(tmp_path_factory: pytest.TempPathFactory) -> list[Finding]:
+    """What the judges say of the demo in German: its longer words, on a phone, and its tags."""
+    out = tmp_path_factory.mktemp("german")
+    job = outside.ROOT / "photos_demo" / "wandering-plover"
+    lugbook = Path(sys.executable).with_name("lugbook")
+    subprocess.run([lugbook, "report", job, "--language", "de", "-o", out], check=True, timeout=300)
+    html = out / job.name / "report.html"
+    assert '<html lang="de">' in html.read_text(encoding="utf-8")
+    found = outside.nu(html) + outside.pdfua(html.with_suffix(".pdf"))
+    with outside.chromium() as browser:
+        picture = outside.JUDGES / "pictures" / "phone-german.png"
+        return found + outside.page_findings(browser, html, PHONE, picture)
+
+
+def test_the_german_demo_has_nothing_open(german: list[Finding], accepted: list[Accepted]) -> None:
+    left = outside.nothing_open(german, accepted)
     assert not left, "\n".join(left)
 
 

@@ -26,7 +26,7 @@ def what_of(part: Part, phrases: Phrases) -> str:
     """What a part is, so that it can be bought."""
     words, amount = phrases.words, phrases.marked
     said: dict[str, object] = {
-        "size": size(part.size),
+        "size": phrases.format.written(part.size).replace(" mm²", "\u00a0mm²"),
         "colour": _colour(part.colour, phrases),
         "stud": part.stud,
     }
@@ -51,11 +51,6 @@ def what_of(part: Part, phrases: Phrases) -> str:
         ]
         return ", ".join([text, *pairs])
     return words(f"parts.what.{part.kind}", **said)
-
-
-def size(text: str) -> str:
-    """A conductor's size as it is printed."""
-    return text.replace(" mm2", "\u00a0mm²")
 
 
 def _colour(colour: str, phrases: Phrases) -> str:
