@@ -98,6 +98,23 @@ def test_a_worked_example_with_what_has_no_price() -> None:
     assert any("quotation" in note for note in view.notes)
 
 
+@pytest.mark.parametrize(
+    ("designed", "left", "said"),
+    [
+        ((), (), "designed so far may take 2 h of work and 0 lines of the parts list. An estimate"),
+        ((3,), (1,), "(number 3) may take 2 h of work and 0 lines of the parts list. Not in this sum: 1. An"),
+        ((1, 2), (3, 4, 5, 6), "(numbers 1, 2) may take 2 h of work and 0 lines of the parts list. Not in this sum: 3, 4, 5, 6. An"),
+        ((1,), (3, 4, 5, 6, 7), "Not in this sum: 3, 4, 5 and 2 others. An estimate is no quotation."),
+    ],
+)  # fmt: skip
+def test_the_short_line_says_what_is_in_it_and_what_is_not(
+    designed: tuple[int, ...], left: tuple[int, ...], said: str
+) -> None:
+    timed = Proposal.model_validate({"id": "a", "title": "A", "hours": "2 h"})
+    found = estimate((timed,), PartsList((), (), Decimal("0.1")), None)
+    assert said in compose_estimate(found, Phrases(load_words()), designed, left).short
+
+
 def test_without_rates_hours_and_lines_are_counted() -> None:
     cable = Part("cable", (Use("x", 4300),), Decimal(4300), Decimal(500), metres=True, size="4 mm2")
     timed = Proposal.model_validate({"id": "a", "title": "A", "hours": ["90 min", "2 h"]})

@@ -83,8 +83,11 @@ def test_what_the_page_says_to_the_owner(
     for one in view.first.urgent:
         assert one.title in text
     assert len(view.first.urgent) == 5
-    assert text.count("Do it") == text.count("Not now") == text.count("Talk first") == 5
+    ticked = text.partition(WORDS("first.decide"))[0]
+    assert ticked.count("Do it") == ticked.count("Not now") == ticked.count("Talk first") == 5
     for part in (
+        view.first.said_first or "",
+        view.first.also_until or "",
         view.first.verdict[0],
         view.first.cost,
         view.first.not_seen[0],
@@ -94,6 +97,44 @@ def test_what_the_page_says_to_the_owner(
         assert " ".join(part.split(". ")[0].split()) in text, part
     for blank in ("Name", "Owner, buyer or other", "Date", "Signature"):
         assert blank in text
+
+
+def test_the_page_says_for_whom_it_is_and_who_may_rely_on_it(demo: DemoReport) -> None:
+    facts = {fact.label: fact.text for fact in demo.view.first.facts}
+    assert facts["For"] == "Orla Penhallick (Intends to buy the boat)"
+    assert facts["Owner"] == "Tobias Vasterling"
+    assert facts["May rely on it"] == "Orla Penhallick only, for her decision to buy"
+    assert demo.view.first.said_first is not None
+    assert demo.view.first.said_first.startswith("Sample report")
+
+
+def test_what_holds_until_the_others_are_put_right_stands_there_too(demo: DemoReport) -> None:
+    """Every line of a defect that is due before the next trip is on the page, or is counted."""
+    first, soon = demo.view.first, ("make safe now", "before the next trip")
+    shown = {one.number for one in first.urgent}
+    others = [d for d in demo.view.defects if d.act_by in soon and d.until_then and d.number not in shown]
+    assert len(others) == 6
+    for one in others:
+        assert f"{one.number}: {one.until_then}" in (first.also_until or "")
+
+
+def test_the_cost_names_the_defects_that_it_covers_and_those_that_it_does_not(demo: DemoReport) -> None:
+    """The numbers follow from what the designed proposals answer; together they are all that is to be done."""
+    view = demo.view
+    ids = {d.id: d.number for d in view.defects}
+    designed = {
+        ids[answer] for one in demo.checked.job.findings.remedy if one.accepted_by for answer in one.answers if answer in ids
+    }  # fmt: skip
+    left = sorted({d.number for d in view.defects if d.act_by} - designed)
+    assert f"(numbers {', '.join(map(str, sorted(designed)))}) may cost" in view.first.cost
+    assert f"Not in this sum: {', '.join(map(str, left[:3]))} and {len(left) - 3} others." in view.first.cost
+
+
+def test_entries_are_decided_in_the_words_of_the_first_page(demo: DemoReport) -> None:
+    html = print_page(demo.view, WORDS, "a4", 0)
+    undecided = sum(not defect.decided for defect in demo.view.defects)
+    for choice in demo.view.first.choices:
+        assert html.count(f'<span class="tick"></span>{choice}') == undecided + len(demo.view.first.urgent)
 
 
 def test_declining_is_recorded_and_no_risk_is_taken_over() -> None:

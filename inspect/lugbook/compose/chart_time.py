@@ -83,7 +83,7 @@ def _round(value: float, unit: str, phrases: Phrases) -> str:
 
 
 def _cable(joule: float, across: Scale, up: Scale) -> ChartLine:
-    """I2t = k2S2: a straight line by logarithms, from the left edge or 5 s to the lower or right edge."""
+    """I²t = k²S²: a straight line by logarithms, from the left edge or 5 s to the lower or right edge."""
     top = min(ADIABATIC, (joule / across.low) ** 2)
     bottom = max(up.low, (joule / across.high) ** 2)
     ends = [(across.at(joule / time**0.5), up.at(time)) for time in (top, bottom)]

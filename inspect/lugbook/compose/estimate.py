@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 
 from babel.numbers import format_currency, get_currency_precision
@@ -12,11 +13,17 @@ from lugbook.model.parts import Estimate, Range
 from lugbook.model.remedy_view import EstimateView
 
 TEN = Decimal(10)
+LEFT = 3
+"""Numbers of defects that are named on the first page as not in the sum; the rest are counted."""
 
 
-def compose_estimate(found: Estimate, phrases: Phrases) -> EstimateView:
-    """Hours and parts; with rates, what they cost."""
+def compose_estimate(
+    found: Estimate, phrases: Phrases, designed: Sequence[int] = (), left: Sequence[int] = ()
+) -> EstimateView:
+    """Hours and parts; with rates, what they cost. `designed` and `left`: numbers of the defects in it and not in it."""
     words = phrases.words
+    numbers = ", ".join(map(str, designed))
+    covers = words.count("estimate.covers", len(designed), numbers=numbers) if designed else ""
     rows = [(words("estimate.hours"), hours_of(found.seconds, phrases))]
     notes = [words("estimate.no_quotation")]
     if found.untimed:
@@ -24,8 +31,8 @@ def compose_estimate(found: Estimate, phrases: Phrases) -> EstimateView:
     if not found.currency:
         rows.append((words("estimate.parts"), words.count("estimate.lines", found.pieces)))
         notes.append(words("estimate.no_rates"))
-        short = words("estimate.short_hours", hours=rows[0][1], parts=rows[1][1])
-        return EstimateView(rows=tuple(rows), notes=tuple(notes), short=short)
+        short = words("estimate.short_hours", covers=covers, hours=rows[0][1], parts=rows[1][1])
+        return EstimateView(rows=tuple(rows), notes=tuple(notes), short=_short(short, left, phrases))
     rows += [
         (words(f"estimate.kind.{line.kind}"), money(line.amount, found.currency, phrases))
         for line in found.lines
@@ -42,7 +49,20 @@ def compose_estimate(found: Estimate, phrases: Phrases) -> EstimateView:
     key = "estimate.short" if not (found.unpriced or found.untimed) else "estimate.short_part"
     tax = words("estimate.with_tax", name=found.tax_name) if found.tax_name else words("estimate.without_tax")
     rough = money(outwards(found.gross, TEN), found.currency, phrases, whole=True)
-    return EstimateView(rows=tuple(rows), notes=tuple(notes), short=words(key, money=rough, tax=tax))
+    short = words(key, covers=covers, money=rough, tax=tax)
+    return EstimateView(rows=tuple(rows), notes=tuple(notes), short=_short(short, left, phrases))
+
+
+def _short(said: str, left: Sequence[int], phrases: Phrases) -> str:
+    """The line of the first page: what the work takes, what is not in it, and that it binds nobody."""
+    words, parts = phrases.words, [said]
+    shown = left if len(left) <= LEFT + 1 else left[:LEFT]
+    numbers = ", ".join(map(str, shown))
+    if len(shown) < len(left):
+        parts.append(words.count("estimate.left_more", len(left) - len(shown), numbers=numbers))
+    elif left:
+        parts.append(words("estimate.left", numbers=numbers))
+    return " ".join((*parts, words("estimate.short_end")))
 
 
 def outwards(amount: Range, step: Decimal) -> Range:

@@ -15,6 +15,9 @@ from lugbook.model.vocabulary import ActBy, Level
 
 URGENT = 5
 ACT_BY = get_args(ActBy)
+SOON: tuple[ActBy, ...] = ("make safe now", "before the next trip")
+ALSO = 6
+"""Lines of what holds until the others are put right; the rest are counted."""
 NOT_SEEN = 4
 PLACE = 80
 """Characters of a place that fit into a line of the first page."""
@@ -48,7 +51,13 @@ def compose_first(
     read = [text for one in urgent for text in (one.title, one.until_then or one.place)]
     facts = (
         phrases.fact("first.boat", _boat(assessed)),
-        phrases.fact("first.for", report.client.name),
+        phrases.fact("first.for", _person(report.client.name, report.client.interest, phrases)),
+        *(
+            [phrases.fact("first.owner", report.owner.name)]
+            if report.owner.name != report.client.name
+            else []
+        ),
+        phrases.fact("first.relies", report.reliance),
         phrases.fact("first.seen_on", phrases.day(report.visit.date)),
         phrases.fact("first.seen_at", report.visit.place),
         phrases.fact("first.by", ", ".join(p for p in (name, report.electrician.business) if p)),
@@ -56,6 +65,7 @@ def compose_first(
         phrases.fact("first.interest", report.electrician.interest),
     )
     return FirstPage(
+        said_first=report.said_first,
         facts=tuple(
             fact.model_copy(update={"text": shorten(fact.text, FACT, placeholder=" …")}) for fact in facts
         ),
@@ -66,6 +76,7 @@ def compose_first(
         ),
         urgent=urgent,
         urgent_more=words.count("first.urgent_more", more) if more > 0 else None,
+        also_until=_also_until(open_defects[URGENT:], phrases),
         not_seen_intro=(
             words.count("first.not_seen_intro", len(unseen), asked=len(answers), answered=done)
             if unseen
@@ -87,6 +98,24 @@ def compose_first(
 def _boat(assessed: Assessed) -> str:
     craft = assessed.job.findings.report.craft
     return ", ".join(part for part in (craft.name, craft.kind) if part)
+
+
+def _person(name: str | None, interest: str | None, phrases: Phrases) -> str | None:
+    return phrases.words("first.person", name=name, interest=interest) if name and interest else name
+
+
+def _also_until(others: Iterable[DefectView], phrases: Phrases) -> str | None:
+    """What holds until the others that are due before the next trip are put right; the same is said once."""
+    words, said = phrases.words, dict[str, list[int]]()
+    for one in others:
+        if one.until_then and one.act_by in SOON:
+            said.setdefault(one.until_then, []).append(one.number)
+    lines = [
+        words("first.also_line", n=", ".join(map(str, numbers)), text=text) for text, numbers in said.items()
+    ]
+    if len(lines) > ALSO:
+        lines = [*lines[:ALSO], words.count("first.also_more", len(lines) - ALSO)]
+    return " ".join(lines) or None
 
 
 def _urgent(defect: DefectView) -> UrgentView:

@@ -50,6 +50,17 @@ def compose_readings(assessed: Assessed, phrases: Phrases) -> tuple[ReadingView,
     )  # fmt: skip
 
 
+def compose_qualified(assessed: Assessed, phrases: Phrases) -> tuple[str, ...]:
+    """What entitled whoever took the readings of the mains side, a line for each."""
+    words = phrases.words
+    return tuple(
+        dict.fromkeys(
+            words("shore.by", mode=words(f"shore.mode.{visit.mode}"), qualified=visit.qualified or words("not_recorded"))
+            for visit in assessed.job.findings.shore
+        )
+    )  # fmt: skip
+
+
 def _carried(assessed: Assessed) -> list[PastReading]:
     """What was measured at the earlier visit."""
     every = (*assessed.defects, *assessed.closed)
@@ -113,7 +124,7 @@ def _held(judged: list[Evidence], phrases: Phrases) -> tuple[str, str]:
 def _mains(
     visit: ShoreVisit, reading: ShoreReading, judged: list[Evidence], names: dict[str, str], phrases: Phrases
 ) -> ReadingView:
-    """A reading of the mains side; its note says what entitled whoever took it."""
+    """A reading of the mains side. It may be taken dead: the state is the supply that it is judged for."""
     words = phrases.words
     if reading.value is not None:
         value = phrases.format.quantity(reading.value)
@@ -125,7 +136,6 @@ def _mains(
         value = words("shore.opened" if reading.tripped else "shore.closed")
     test = words(f"shore.test.{reading.test}")
     times = words("shore.times", test=test, times=reading.times) if reading.times else test
-    note = words("shore.by", qualified=visit.qualified or "")
     held, verdict = _held(judged, phrases)
     return ReadingView(
         id=reading.id,
@@ -136,8 +146,8 @@ def _mains(
         before_state=DASH,
         limit=held,
         verdict=verdict,
-        state=words(f"shore.mode.{visit.mode}"),
+        state=words("shore.judged_for", mode=words(f"shore.mode.{visit.mode}")),
         instrument=names.get(reading.instrument or "", DASH),
         time=reading.time or DASH,
-        note=f"{reading.note}; {note}" if reading.note else note,
+        note=reading.note or DASH,
     )

@@ -32,6 +32,8 @@ def compose_remedy(assessed: Assessed, phrases: Phrases) -> RemedyView | None:
     intro = [words("remedy.intro")]
     if not found.accepted:
         intro.append(words("remedy.none_accepted"))
+    designed = sorted({defect.number for one in found.accepted for defect in one.answers})
+    left = [d.number for d in assessed.defects if d.act_by is not None and d.number not in designed]
     return RemedyView(
         intro=tuple(intro),
         proposals=tuple(_proposal(one, today, then, phrases) for one in proposals),
@@ -39,7 +41,7 @@ def compose_remedy(assessed: Assessed, phrases: Phrases) -> RemedyView | None:
         compared=tuple(_compared(row, today, then, phrases) for row in found.compared),
         diagram=_diagram(assessed, found, phrases),
         parts=compose_parts(found.parts, then, phrases) if found.parts else None,
-        estimate=compose_estimate(found.estimate, phrases) if found.estimate else None,
+        estimate=compose_estimate(found.estimate, phrases, designed, left) if found.estimate else None,
     )
 
 

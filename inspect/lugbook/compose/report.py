@@ -16,7 +16,7 @@ from lugbook.compose.diagnosis_names import Spots
 from lugbook.compose.diagram import compose_diagram
 from lugbook.compose.first import COUNTED, compose_first, compose_plan
 from lugbook.compose.pictures import Album
-from lugbook.compose.readings import compose_readings
+from lugbook.compose.readings import compose_qualified, compose_readings
 from lugbook.compose.remedy import compose_remedy
 from lugbook.model.assessed import Assessed
 from lugbook.model.changes import Changes
@@ -90,6 +90,7 @@ def compose(
         calculations=compose_calculations(assessed, phrases),
         diagram=_diagram(assessed, words),
         readings=compose_readings(assessed, phrases),
+        readings_by=compose_qualified(assessed, phrases),
         instruments=record.compose_instruments(assessed, phrases),
         walk_intro=words("looked.intro", lists=lists),
         groups=groups,

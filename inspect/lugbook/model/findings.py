@@ -255,6 +255,8 @@ class ReportHead(Frozen):
     """Language of the report: en, de, or one of your own; see docs/adding-a-language.md."""
     written_in: Ident | None = None
     """Language of your own texts, if it is not that of the report: they are marked, so that they are read out rightly."""
+    said_first: Line | None = None
+    """What is to be read before anything else on the first page, such as that the report is a sample."""
     purpose: Line | None = None
     """Purpose, such as pre-purchase review."""
     checklists: tuple[Line, ...]

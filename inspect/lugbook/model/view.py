@@ -159,6 +159,8 @@ class UrgentView(View):
 class FirstPage(View):
     """The page for the owner."""
 
+    said_first: str | None
+    """What is to be read before anything else, such as that the report is a sample."""
     facts: tuple[Fact, ...]
     """Boat, client, date and the like."""
     verdict: tuple[str, ...]
@@ -169,6 +171,8 @@ class FirstPage(View):
     """The most urgent defects."""
     urgent_more: str | None
     """How many more there are."""
+    also_until: str | None
+    """What to do, or not to do, until the others that are due before the next trip are put right."""
     not_seen_intro: str
     """How many questions have an answer, and how many could not be looked at."""
     not_seen: tuple[str, ...]
@@ -618,6 +622,8 @@ class ReportView(View):
     """The line diagram; none without an installation."""
     readings: tuple[ReadingView, ...]
     """The test record."""
+    readings_by: tuple[str, ...]
+    """What entitled whoever took the readings of the mains side."""
     instruments: tuple[InstrumentView, ...]
     """The instruments used."""
     walk_intro: str

@@ -26,7 +26,10 @@ def height(view: ReportView) -> float:
     """Roughly, the height of the owner's page in millimetres at the roomiest setting."""
     first = view.first
     head = 16 * ceil(len(view.boat) / 30) - 7 + max(16, 3.5 * (1 + len(view.letterhead.lines)))
-    facts = sum(4.3 * ceil(len(fact.text) / 52) for fact in first.facts) / 2 + 4
+    first_line = 5 * ceil(len(first.said_first) / 90) if first.said_first else 0
+    also = 3.9 * ceil((len(first.also_until) + 30) / 118) if first.also_until else 0
+    cost = 3.9 * (ceil((len(first.cost) + 20) / 118) - 1)
+    facts = first_line + also + cost + sum(4.3 * ceil(len(fact.text) / 52) for fact in first.facts) / 2 + 4
     said = 12 + 5 * ceil(len(first.verdict[0]) / 84) + 4.3 * ceil(len(" ".join(first.verdict[1:])) / 104)
     care = 10 + 3.3 * sum(ceil(len(line) / 42) for line in first.caution_lines) / 3
     decide = 22 + 3.4 * ceil((len(first.decide) + len(first.ask)) / 140)

@@ -281,7 +281,7 @@ def test_silicone_at_its_rating_is_known_and_a_hot_cable_of_unknown_material_is_
 def test_the_let_through_of_its_maker_decides(figures: str, verdict: str) -> None:
     one = heat(small(area=1, length=1, devices=f"{{type: blade, rating: 10 A, at: 0 m{figures}}}"))
     assert one.verdict == verdict
-    assert ("I2t" in {each.symbol for each in one.inputs}) == bool(figures)
+    assert ("I²t" in {each.symbol for each in one.inputs}) == bool(figures)
 
 
 @pytest.mark.parametrize(("late", "verdict"), [(0.15, "within"), (3, "departure")])
@@ -371,7 +371,7 @@ def test_under_a_tenth_of_a_second_only_the_let_through_could_tell() -> None:
     300 A for 0.11 s, but not the 3.2 kA at the near end."""
     one = heat(small(area=1, length=1, devices="{type: blade, rating: 10 A, at: 0 m}"))
     assert one.verdict == "cannot be decided"
-    assert "the let-through I2t of 'feed.fuse', from its maker" in one.wants
+    assert "the let-through I²t of 'feed.fuse', from its maker" in one.wants
     big = heat(small(area=95, length=1, devices="{type: blade, rating: 10 A, at: 0 m}"))
     assert big.verdict == "within"  # 95 mm2 stands even 0.1 s of it
 

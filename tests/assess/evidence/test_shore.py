@@ -158,7 +158,8 @@ def test_every_reading_stands_in_the_test_record(job_folder: Load) -> None:
         f"{RCD}, times: 5, value: 24 ms", f"{RCD}, times: 0.5, tripped: no, note: at noon", "test: polarity, correct: no",
         "test: neutral-earth bond, bonds: 0", 'test: insulation, value: "> 200 Mohm", test_voltage: 500 V',
     )  # fmt: skip
-    rows = compose(judged(job_folder(text, OWN)), load_words(), {}).readings
+    view = compose(judged(job_folder(text, OWN)), load_words(), {})
+    rows = view.readings
     assert [row.value for row in rows] == [
         "24\u00a0ms",
         "stayed closed",
@@ -167,8 +168,9 @@ def test_every_reading_stands_in_the_test_record(job_folder: Load) -> None:
         ">\u00a0200\u00a0MΩ",
     ]
     assert rows[0].quantity == "trip time of the RCD, 5 times the rated current"
-    assert (rows[0].place, rows[0].state, rows[0].note) == ("Panel", "On shore supply", f"taken by: {BY}")
-    assert rows[1].note == f"at noon; taken by: {BY}"
+    assert (rows[0].place, rows[0].state, rows[0].note) == ("Panel", "judged for: shore supply", "–")
+    assert rows[1].note == "at noon"
+    assert view.readings_by == (f"The readings that are judged for shore supply were taken by: {BY}.",)
 
 
 def test_a_bound_is_told(job_folder: Load) -> None:

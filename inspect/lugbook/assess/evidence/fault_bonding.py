@@ -89,7 +89,7 @@ def _evidence(found: Faults, one: Conductor, behind: Onto | None, bare: Onto | N
     return Evidence(
         "fault heating", "bonding", one.id, one.path, one.id, "bonding-sound", "",
         min(shortest, ADIABATIC_LIMIT), min(longest, ADIABATIC_LIMIT), "s",
-        _inputs(one, onto, low, high), FORMULA, ("t = k2S2/I2 = ", Amount(shortest, "s"), " to ", Amount(longest, "s")),
+        _inputs(one, onto, low, high), FORMULA, ("t = k²S²/I² = ", Amount(shortest, "s"), " to ", Amount(longest, "s")),
         common(known, "s", CLAUSE, "at least"), (), verdict,
         _wants(found, one, onto) if verdict == "cannot be decided" else (), None,
         (*assumed(found.network, (one.id,), (one.insulation.assumed, one.momentary.assumed, one.length.assumed)), *assumptions(found, onto.figure)),
@@ -132,7 +132,7 @@ def _wants(found: Faults, one: Conductor, onto: Onto) -> tuple[str, ...]:
     asked = []
     for p in onto.points:
         if p.status == "not known" and p.ending.device is not None:
-            what = "let-through I2t" if p.ending.seconds <= LET_THROUGH_LIMIT else "time-current curve"
+            what = "let-through I²t" if p.ending.seconds <= LET_THROUGH_LIMIT else "time-current curve"
             asked.append(f"the {what} of '{p.ending.device.id}', from its maker")
         elif p.status == "does not open" and p.ending.device is not None:
             asked.append(f"whether '{one.id}' carries what '{p.ending.device.id}' never opens for")

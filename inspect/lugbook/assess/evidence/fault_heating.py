@@ -1,6 +1,6 @@
 """Whether a short is ended before the conductor's insulation is past its limit, from the least current to the largest.
 
-Adiabatic law, I2t <= k2S2: no heat escapes, so it holds up to 5 s; past that the time is 'more than 5 s'. A device
+Adiabatic law, I²t <= k²S²: no heat escapes, so it holds up to 5 s; past that the time is 'more than 5 s'. A device
 opens by the upper gate of its class at the next lower multiple of its rating. Up to 0.1 s only a published let-through
 could tell, unless the whole 0.1 s does no harm.
 """
@@ -33,7 +33,7 @@ from lugbook.model.defaults import DEFAULTS, Assumption
 from lugbook.model.evidence import Amount, Evidence, Input, Sentence, Verdict
 from lugbook.model.network import Conductor, Device
 
-FORMULA = "t = k2 S2 / I2 until the limit; the device opens by the upper gate of its class"
+FORMULA = "t = k² S² / I² until the limit; the device opens by the upper gate of its class"
 NEAR_BATTERY = "fuse-near-battery"
 TIMES = (
     (0.1, "in under a tenth of a second"),
@@ -42,7 +42,7 @@ TIMES = (
     (2.0, "in under two seconds"),
     (ADIABATIC_LIMIT, "in under five seconds"),
 )
-CLAUSE = "IEC 60364-4-43, 434.5.2 (recalled): I2t <= k2S2, up to 5 s"
+CLAUSE = "IEC 60364-4-43, 434.5.2 (recalled): I²t <= k²S², up to 5 s"
 
 
 def fault_heating(found: Faults, covered: Sequence[Evidence] = ()) -> tuple[Evidence, ...]:
@@ -114,7 +114,7 @@ def _evidence(found: Faults, heated: Heated, item: str) -> Evidence:
             *size_inputs(one), *_inputs(one, low, high, slowest),
         ),
         FORMULA,
-        ("t = k2S2/I2 = ", Amount(shortest, "s"), " to ", Amount(longest, "s")), limit, (), verdict,
+        ("t = k²S²/I² = ", Amount(shortest, "s"), " to ", Amount(longest, "s")), limit, (), verdict,
         _wants(found, heated) if verdict == "cannot be decided" else (), None,
         _assumed(found, fed), state.id, state.named, says, _notes(heated, device, nothing=nothing),
         exempt=exempt, exposure=exposure(one), brief=brief(one, (low, high), (shortest, longest), slowest),
@@ -164,7 +164,7 @@ def _inputs(one: Conductor, low: float, high: float, slowest: Point | None) -> t
             made.append(Input("tc", f"'{device.id}' has opened after", seconds, seconds, "s", "entered" if device.curve else "table", "its maker's curve" if device.curve else "upper gate of its class"))  # fmt: skip
         if device.let_through is not None and seconds <= LET_THROUGH_LIMIT:
             made.append(
-                entered("I2t", f"let-through of '{device.id}'", device.let_through, "A2s", "its maker")
+                entered("I²t", f"let-through of '{device.id}'", device.let_through, "A2s", "its maker")
             )
     return tuple(made)
 
@@ -188,7 +188,7 @@ def _wants(found: Faults, heated: Heated) -> tuple[str, ...]:
         if p.status != "not known" or device is None:
             continue
         asked.append(
-            f"the let-through I2t of '{device.id}', from its maker"
+            f"the let-through I²t of '{device.id}', from its maker"
             if p.ending.seconds <= LET_THROUGH_LIMIT
             else f"the time-current curve of '{device.id}', from its maker"
         )

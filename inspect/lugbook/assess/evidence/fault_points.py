@@ -88,7 +88,7 @@ def hangs_on_material(heated: Heated) -> bool:
 
 
 def _status(stands: float, ending: Ending, bears: float) -> Status:
-    """`bears` is the I2t that the insulation stands [A2 s]; what a device lets through is its maker's largest."""
+    """`bears` is the I²t that the insulation stands [A2 s]; what a device lets through is its maker's largest."""
     seconds = ending.seconds
     if isinf(seconds):
         if ending.device is None:

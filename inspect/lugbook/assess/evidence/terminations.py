@@ -174,7 +174,7 @@ def _lugs(under: Under, node: Node) -> Iterator[Evidence]:
         inputs=(entered("n", "conductors on the stud", count, "count"),), formula="n <= n0",
         numbers=(Amount(count, "count"), " against ", Amount(rule.most, "count")), limit=limit,
         verdict=judge(count, count, limit), left=margin(count, count, limit),
-        says=(f"'{node.id}' carries ", Amount(count, "count"), " lugs."),
+        says=(f"'{node.id}' carries ", Amount(count, "count"), " lug." if count == 1 else " lugs."),
     )  # fmt: skip
 
 
