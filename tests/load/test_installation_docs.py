@@ -21,6 +21,7 @@ DOCS = Path(__file__).parents[2] / "docs"
 INSTALLATION = (DOCS / "installation.md").read_text(encoding="utf-8")
 BASIS = (DOCS / "writing-a-basis.md").read_text(encoding="utf-8")
 REMEDY = (DOCS / "remedy.md").read_text(encoding="utf-8")
+LANGUAGE = (DOCS / "adding-a-language.md").read_text(encoding="utf-8")
 
 
 def models_in(model: type[BaseModel]) -> set[type[BaseModel]]:
@@ -72,5 +73,13 @@ def test_every_assumption_is_described() -> None:
 
 def test_every_fault_is_described() -> None:
     for code in INSTALLATION_CODES:
-        page = INSTALLATION if code.code < "P630" else BASIS if code.code < "P640" else REMEDY
+        page = (
+            INSTALLATION
+            if code.code < "P630"
+            else BASIS
+            if code.code < "P640"
+            else REMEDY
+            if code.code < "P660"
+            else LANGUAGE
+        )
         assert f"| {code.code} | {code.severity} | {code.meaning} | {code.remedy} |" in page
