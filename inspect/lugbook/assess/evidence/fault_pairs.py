@@ -2,7 +2,8 @@
 
 Nobody enters where the return pole runs beside a live node. It is taken from what the node feeds: a circuit's return
 lies beside its feed, so one goes from the node to the nearest element across the poles, and as far back on the other
-side. Where that falls between two nodes, the one nearer to the battery counts for the largest current and the farther
+side; a fuse within reach of a battery is tried to the battery's other post as well. Where
+that falls between two nodes, the one nearer to the battery counts for the largest current and the farther
 one for the least.
 """
 
@@ -20,6 +21,9 @@ from lugbook.model.network import Battery, Conductor, Contact, Edge, Inline, Joi
 PairKind = Literal["pole to pole", "live to body", "mid-point to positive", "across a block"]
 ACROSS = (Load, Source, Port, Battery)
 SAME = 1 + 1e-9
+# A device that stands this near to a battery's post [m] can be shorted to the battery's other post; common practice,
+# no source.
+REACH = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +69,8 @@ def pairs(network: Network, poles: Poles, cut: Layout) -> tuple[Pair, ...]:
     joined = ways(network, cut)
     back = poles.back
     live = _reach({e.a for e in _across(network)} | {e.b for e in _across(network)}, joined, back, live=True)
-    nearest = _nearest(network, joined, back)
+    posts, nearest = _nearest(network, joined, back)
+    devices = {node for nodes in cut.device_nodes.values() for node in nodes}
     home = _home(network, joined, back)
     top, level = _tops(network, poles)
     found: list[Pair] = []
@@ -75,6 +80,9 @@ def pairs(network: Network, poles: Poles, cut: Layout) -> tuple[Pair, ...]:
             length, other = nearest[node]
             near, far = _beside(other, length, home)
             found.append(Pair(node, near, far, "pole to pole"))
+            # A device within reach of a battery lies beside that battery's other post.
+            if node in devices and node in posts and posts[node][0] <= min(length, REACH):
+                found.append(Pair(node, posts[node][1], far, "pole to pole"))
         owner = network.nodes.get(node)
         if owner is None or owner.kind != "terminal" or node in {b.a for b in network.batteries}:
             found += [Pair(node, body, body, "live to body") for body in bodies if body in back]
@@ -110,8 +118,11 @@ def _reach(
 
 def _nearest(
     network: Network, joined: Mapping[str, list[Way]], back: frozenset[str]
-) -> dict[str, tuple[float, str]]:
-    """For each live node the nearest element across the poles: how far off, and its terminal on the return pole."""
+) -> tuple[dict[str, tuple[float, str]], dict[str, tuple[float, str]]]:
+    """For each live node the nearest battery, and the nearest element across the poles that tells where it lies.
+
+    Both with how far off it is, and its terminal on the return pole.
+    """
     posts: list[tuple[float, str, str]] = []
     others: list[tuple[float, str, str]] = []
     for edge in _across(network):
@@ -119,9 +130,9 @@ def _nearest(
             if mine not in back and other in back:
                 (posts if isinstance(edge, Battery) else others).append((0.0, mine, other))
     # What a node feeds tells more of its place than the battery that feeds it; but a post lies at its battery.
-    found = {node: (length, other) for node, length, other in _spread(list(posts), joined, back, live=True)}
-    found |= {node: (length, other) for node, length, other in _spread(others, joined, back, live=True)}
-    return found | {mine: (0.0, other) for _, mine, other in posts}
+    near = {node: (length, other) for node, length, other in _spread(list(posts), joined, back, live=True)}
+    found = near | {node: (length, other) for node, length, other in _spread(others, joined, back, live=True)}
+    return near, found | {mine: (0.0, other) for _, mine, other in posts}
 
 
 def _home(
