@@ -132,6 +132,17 @@ def test_first_page_says_what_to_do_until_then(assessed: Assessed) -> None:
         assert len(defect.until_then) <= 80, "one line of the first page"
 
 
+def test_what_was_found_at_a_thing_stands_beside_what_is_computed_of_it(demo: DemoReport) -> None:
+    """The bilge pump's cable is long enough for 360 mV with sound joints; 750 mV were lost through a bad one."""
+    assert demo.view.calculations is not None
+    number = next(d.number for d in demo.view.defects if d.id == "d27")
+    rows = [row for table in demo.view.calculations.in_short for row in table.rows if row[0] == "Bilge pump"]
+    assert any("loses" in said and said.endswith(f"But see defect {number}.") for _, said, _ in rows)
+    fridge = [row for table in demo.view.calculations.in_short for row in table.rows if "Fridge" in row[0]]
+    assert fridge
+    assert not any("But see" in said for _, said, _ in fridge)
+
+
 def test_what_is_entered_elsewhere_is_named(job: Job) -> None:
     """An answer that sends the reader to a defect names it in 'see', so that the report can print its number."""
     ids = {defect.id for _, defect, _ in defects_of(job.findings)}

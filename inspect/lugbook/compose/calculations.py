@@ -6,7 +6,7 @@ decide it; shorts stand by their place; clauses and assumptions are written out 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable, Sequence
+from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
 
 from lugbook.compose.chart_time import time_chart
 from lugbook.compose.common import Phrases
@@ -87,12 +87,21 @@ class Page:
     def _wants(self, wants: Iterable[str]) -> str:
         return "; ".join(self.names.within(want) for want in wants)
 
-    def within(self, evidence: Iterable[Evidence]) -> tuple[WithinView, ...]:
-        """A table for each analysis, with a row for things of which the same is said."""
+    def within(
+        self, evidence: Iterable[Evidence], numbers: Mapping[str, Sequence[int]]
+    ) -> tuple[WithinView, ...]:
+        """A table for each analysis, with a row for things of which the same is said.
+
+        `numbers` are those of the defects at a thing: what was seen or measured there may speak against the row.
+        """
         tables: dict[str, dict[tuple[str, str], list[str]]] = {}
         for pieces in _groups(evidence, lambda one: one.subject):
             subject = self.names.of(pieces[0].subject)
-            row = (self._text(pieces[0]).removeprefix(f"{self.names.quoted(subject)} "), self._limits(pieces))
+            said = self._text(pieces[0]).removeprefix(f"{self.names.quoted(subject)} ")
+            if there := numbers.get(pieces[0].subject):
+                told = ", ".join(map(str, there))
+                said = f"{said} {self.phrases.words('evidence.but_see', numbers=told)}"
+            row = (said, self._limits(pieces))
             tables.setdefault(pieces[0].analysis, {}).setdefault(row, []).append(subject)
         return tuple(
             WithinView(
@@ -172,6 +181,15 @@ class Page:
         )
 
 
+def _numbers(assessed: Assessed) -> dict[str, list[int]]:
+    """The defects that an inspector found at each thing."""
+    found: dict[str, list[int]] = {}
+    for defect in assessed.defects:
+        if defect.at is not None and (defect.seen is not None or defect.readings):
+            found.setdefault(defect.at, []).append(defect.number)
+    return found
+
+
 def compose_calculations(assessed: Assessed, phrases: Phrases) -> CalculationsView | None:
     """Everything that was computed; None without an installation and readings of the mains side."""
     network, shore = assessed.job.network, assessed.job.findings.shore
@@ -196,7 +214,7 @@ def compose_calculations(assessed: Assessed, phrases: Phrases) -> CalculationsVi
         departing=page.departures(departures),
         open=page.undecided(undecided),
         shorts=page.shorts(shorts),
-        in_short=page.within(one for one in within if one not in shorts),
+        in_short=page.within((one for one in within if one not in shorts), _numbers(assessed)),
         limits=page.limits.legend,
         assumed=page.assumed.legend,
         beside=_side_by_side(assessed, names, phrases),
