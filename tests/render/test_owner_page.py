@@ -43,7 +43,14 @@ def overfull(view: ReportView) -> ReportView:
         for one in first.urgent
     )
     facts = tuple(fact.model_copy(update={"text": "Wandering " * 11}) for fact in first.facts)
-    first = first.model_copy(update={"urgent": urgent, "facts": facts})
+    first = first.model_copy(
+        update={
+            "urgent": urgent,
+            "facts": facts,
+            "also_until": "Keep away. " * 38,
+            "said_first": "Sample " * 28,
+        }
+    )
     return view.model_copy(update={"first": first, "boat": "Wandering " * 10})
 
 

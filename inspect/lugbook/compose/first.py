@@ -16,8 +16,8 @@ from lugbook.model.vocabulary import ActBy, Level
 URGENT = 5
 ACT_BY = get_args(ActBy)
 SOON: tuple[ActBy, ...] = ("make safe now", "before the next trip")
-ALSO = 6
-"""Lines of what holds until the others are put right; the rest are counted."""
+ALSO, ALSO_LONG = 6, 400
+"""Lines of what holds until the others are put right, and their characters together; the rest are counted."""
 NOT_SEEN = 4
 PLACE = 80
 """Characters of a place that fit into a line of the first page."""
@@ -113,8 +113,9 @@ def _also_until(others: Iterable[DefectView], phrases: Phrases) -> str | None:
     lines = [
         words("first.also_line", n=", ".join(map(str, numbers)), text=text) for text, numbers in said.items()
     ]
-    if len(lines) > ALSO:
-        lines = [*lines[:ALSO], words.count("first.also_more", len(lines) - ALSO)]
+    shown = [line for n, line in enumerate(lines) if n < ALSO and sum(map(len, lines[: n + 1])) <= ALSO_LONG]
+    if more := len(lines) - len(shown):
+        lines = [*shown, words.count("first.also_more", more)]
     return " ".join(lines) or None
 
 
