@@ -26,8 +26,7 @@ report:
   purpose:              # pre-purchase review, pre-examination review, fault finding ...
   checklists: [{lists}]
   instructed:           # date of the order
-  scope: |-
-    {scope}
+  scope:                # what was agreed to be looked at, and what was not taken apart
   client:
     name:
     address:
@@ -100,7 +99,6 @@ readings: []
 #             marks: [{{mark: ring, at: [0.4, 0.5], size: 0.2}}]
 results:
 """
-SCOPE = "What was agreed to be looked at. Nothing was dismantled beyond the panels named below."
 TAIL = """
 # Defects that no item asks for: title, place, seen, severity, probability, why, remedy.
 extra: []
@@ -114,7 +112,6 @@ def skeleton(number: str, checklist: Checklist) -> str:
         schema=SCHEMA,
         number=json.dumps(number, ensure_ascii=False),
         lists=", ".join(checklist.ids),
-        scope=SCOPE,
         fitted=fitted,
     )
     parts = [head]
