@@ -196,7 +196,15 @@ def test_what_is_entered_is_not_assumed() -> None:
     assert (conductor.ambient.low, conductor.ambient.high) == (45, 45)
     bare = network_of(text.replace(run, "area: 6 mm2, length: 1 m, space: engine space"))
     names = {assumption.default.name for assumption in bare.assumed("c")}
-    assert names == {"insulation", "insulation-material", "stranding", "tinned", "ambient-engine", "bundle", "enclosed"}
+    assert names == {
+        "insulation",
+        "insulation-material",
+        "stranding",
+        "tinned",
+        "ambient-engine",
+        "bundle",
+        "enclosed",
+    }
     (conductor,) = bare.conductors
     assert (conductor.insulation.low, conductor.insulation.high, conductor.insulation.assumed) == (
         60,
