@@ -41,6 +41,7 @@ report:
   number: LINE
   date: 2026-06-03
   purpose: LINE
+  said_first: LINE
   checklists: [own-list.yaml]
   instructed: 2026-06-01
   scope: TEXT
