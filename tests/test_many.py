@@ -69,6 +69,25 @@ def test_one_by_one_and_side_by_side_give_the_same_bytes(tmp_path: Path) -> None
         assert (tmp_path / "many" / file).read_bytes() == (tmp_path / "one" / file).read_bytes()
 
 
+def test_unchanged_jobs_are_left_alone(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("LUGBOOK_CACHE", str(tmp_path / "cache"))
+    jobs = make_jobs(tmp_path / "jobs", 3)
+    words = [*map(str, jobs), "-o", str(tmp_path / "out"), "--html-only"]
+    make = partial(ThreadPoolExecutor, 1)
+    monkeypatch.setattr(many, "local_pool", lambda count: make())
+    assert main(["report", *words]) == 0
+    assert capsys.readouterr().err.splitlines()[-1] == "3 jobs: 3 written"
+    stood = (tmp_path / "out" / jobs[0].name / "report.html").stat().st_mtime_ns
+    (jobs[1] / "findings.yaml").write_text((jobs[1] / "findings.yaml").read_text() + "# more\n")
+    assert main(["report", *words]) == 0
+    assert capsys.readouterr().err.splitlines()[-1] == "3 jobs: 1 written, 2 unchanged"
+    assert (tmp_path / "out" / jobs[0].name / "report.html").stat().st_mtime_ns == stood
+    assert main(["report", *words, "--no-cache"]) == 0
+    assert capsys.readouterr().err.splitlines()[-1] == "3 jobs: 3 written"
+
+
 def test_two_jobs_of_one_name_are_refused_before_anything_is_written(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

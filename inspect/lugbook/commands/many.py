@@ -18,23 +18,14 @@ from typing import Any, Literal
 from unicodedata import normalize
 
 from lugbook.commands.common import problem_line, summary
+from lugbook.commands.one_report import Wanted, report
 from lugbook.errors import LugbookError, UsageError
 from lugbook.progress import Progress
 
-State = Literal["written", "refused", "failed"]
+State = Literal["written", "unchanged", "refused", "failed"]
 ANSWER = "10s"
-STATES: tuple[State, ...] = ("written", "refused", "failed")
-
-
-@dataclass(frozen=True, slots=True)
-class Wanted:
-    """A job to report. Paths are text, so that it travels to other processes and machines."""
-
-    folder: str
-    out: str
-    pdf: bool
-    paper: Literal["a4", "letter"]
-    language: str | None = None
+STATES: tuple[State, ...] = ("written", "unchanged", "refused", "failed")
+FINE: tuple[State, ...] = ("written", "unchanged")
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,16 +39,13 @@ class Done:
 
 def report_one(wanted: Wanted) -> Done:
     """Report one job. Every failure becomes a Done, so that it travels back from wherever this runs."""
-    from lugbook.pipeline import check_job, make_report
-
-    folder, progress = Path(wanted.folder), Progress(quiet=True)
+    folder = Path(wanted.folder)
     try:
-        checked = check_job(folder, progress, language=wanted.language)
-        lines = tuple(problem_line(problem, folder) for problem in checked.problems)
-        if checked.job is None:
-            return Done(wanted.folder, "refused", (*lines, f"{folder}: {summary(checked.problems)}"))
-        make_report(checked, Path(wanted.out), progress, pdf=wanted.pdf, paper=wanted.paper)
-        return Done(wanted.folder, "written", lines)
+        found = report(wanted, Progress(quiet=True))
+        lines = tuple(problem_line(problem, folder) for problem in found.problems)
+        if found.state == "refused":
+            lines += (f"{folder}: {summary(found.problems)}",)
+        return Done(wanted.folder, found.state, lines)
     except LugbookError as error:
         return Done(wanted.folder, "failed", (f"{folder}: {error}",))
     except Exception as error:  # a fault of the program in one job must not stop the others
@@ -112,6 +100,7 @@ def several(
     pdf: bool,
     paper: Literal["a4", "letter"],
     language: str | None = None,
+    cached: bool = True,
 ) -> list[Wanted]:
     """The jobs, each with its own folder for the output. Raises UsageError if two would write into the same."""
     names: dict[str, Path] = {}
@@ -123,7 +112,7 @@ def several(
             )
         names.setdefault(name, folder)
     return [
-        Wanted(str(folder), str(out / folder.resolve().name), pdf, paper, language)
+        Wanted(str(folder), str(out / folder.resolve().name), pdf, paper, language, cached)
         for folder in names.values()
     ]
 
@@ -170,12 +159,13 @@ def print_many(wanted: Sequence[Wanted], make: Callable[[], Executor], *, quiet:
     progress, counts = Progress(quiet=quiet), Counter[State]()
     for done in progress.each(report_many(wanted, make), len(wanted), "reporting jobs"):
         counts[done.state] += 1
-        if done.state == "written" and not quiet:
+        fine = done.state in FINE
+        if fine and not quiet:
             print(f"{done.folder}: {done.state}")
-        for line in done.lines if done.state != "written" or not quiet else ():
+        for line in done.lines if not fine or not quiet else ():
             print(line, file=sys.stderr)
-        if done.state != "written":
+        if not fine:
             print(f"{done.folder}: {done.state}; nothing was written", file=sys.stderr)
     said = ", ".join(f"{counts[state]} {state}" for state in STATES if counts[state])
     print(f"{len(wanted)} jobs: {said}", file=sys.stderr)
-    return 0 if counts["written"] == len(wanted) else 1
+    return 0 if sum(counts[state] for state in FINE) == len(wanted) else 1
