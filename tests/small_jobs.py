@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import signal
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -61,3 +62,8 @@ class DemoReport:
     checked: Checked
     folder: Path
     view: ReportView
+
+
+def hear_ctrl_c() -> None:
+    """For a child process, before it begins: a shell's background ignores Ctrl-C, and children inherit that."""
+    signal.signal(signal.SIGINT, signal.SIG_DFL)

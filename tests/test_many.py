@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from small_jobs import HEAD, checklist, item
+from small_jobs import HEAD, checklist, hear_ctrl_c, item
 
 from lugbook.cli import main
 from lugbook.commands import many
@@ -170,7 +170,12 @@ def test_interrupted_in_the_middle_nothing_is_half_written(tmp_path: Path) -> No
         "--html-only",
     ]
     ran = subprocess.Popen(
-        words, stderr=subprocess.PIPE, stdout=subprocess.PIPE, text=True, start_new_session=True
+        words,
+        stderr=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        text=True,
+        start_new_session=True,
+        preexec_fn=hear_ctrl_c,
     )
     until = time.monotonic() + 100
     while not list((tmp_path / "out").glob("*/report.html")) and time.monotonic() < until:

@@ -17,6 +17,7 @@ from urllib.parse import urlsplit
 
 import pytest
 from big_job import make
+from small_jobs import hear_ctrl_c
 
 from lugbook.cli import main
 from lugbook.memory import Memory
@@ -31,7 +32,9 @@ class Watched:
     def __init__(self, folder: Path) -> None:
         self.findings = folder / "findings.yaml"
         command = [sys.executable, "-m", "lugbook", "watch", str(folder)]
-        self.process = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+        self.process = subprocess.Popen(
+            command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, preexec_fn=hear_ctrl_c
+        )
         assert self.process.stdout is not None
         self.url = self.process.stdout.readline().strip()
         self.port = urlsplit(self.url).port or 0
