@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import fcntl
 import os
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -56,10 +57,15 @@ def judged(job_folder: Callable[[str, str], Path]) -> Callable[[str, str], Asses
 
 
 @pytest.fixture(scope="session")
-def demo(tmp_path_factory: pytest.TempPathFactory) -> DemoReport:
+def demo(tmp_path_factory: pytest.TempPathFactory, worker_id: str) -> DemoReport:
+    """The demo's report: the first of the test processes that wants it makes it, the others wait and read."""
     progress = Progress(quiet=True)
     checked = check_job(DEMO, progress)
-    out = tmp_path_factory.mktemp("demo")
-    make_report(checked, out, progress, pdf=True, paper="a4")
+    base = tmp_path_factory.getbasetemp()
+    out = (base if worker_id == "master" else base.parent) / "demo-report"
+    with out.with_suffix(".lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        if not (out / "report.json").exists():
+            make_report(checked, out, progress, pdf=True, paper="a4")
     view = ReportView.model_validate_json((out / "report.json").read_bytes())
     return DemoReport(checked, out, view)

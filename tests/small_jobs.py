@@ -11,6 +11,7 @@ from lugbook.pipeline import Checked
 
 ROOT = Path(__file__).parents[1]
 DEMO = ROOT / "photos_demo" / "wandering-plover"
+RETURN = ROOT / "photos_demo" / "wandering-plover-return"
 
 HEAD = """format: lugbook-findings-1
 last_defect: 99

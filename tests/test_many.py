@@ -76,7 +76,7 @@ def test_unchanged_jobs_are_left_alone(
     jobs = make_jobs(tmp_path / "jobs", 3)
     words = [*map(str, jobs), "-o", str(tmp_path / "out"), "--html-only"]
     make = partial(ThreadPoolExecutor, 1)
-    monkeypatch.setattr(many, "local_pool", lambda count: make())
+    monkeypatch.setattr(many, "local_pool", lambda _: make())
     assert main(["report", *words]) == 0
     assert capsys.readouterr().err.splitlines()[-1] == "3 jobs: 3 written"
     stood = (tmp_path / "out" / jobs[0].name / "report.html").stat().st_mtime_ns
@@ -158,7 +158,7 @@ def workers_of(parent: int) -> list[int]:
 
 
 def test_interrupted_in_the_middle_nothing_is_half_written(tmp_path: Path) -> None:
-    jobs = make_jobs(tmp_path / "jobs", 24)
+    jobs = make_jobs(tmp_path / "jobs", 12)
     words = [
         sys.executable,
         "-m",

@@ -14,7 +14,7 @@ from packaging.requirements import Requirement
 from packaging.utils import canonicalize_name
 
 ROOT = Path(__file__).parents[1]
-DEMO = ROOT / "photos_demo" / "wandering-plover"
+RETURN = ROOT / "photos_demo" / "wandering-plover-return"
 LOCKS = ["requirements.lock", "judges.lock", "fuzz.lock"]
 APART = ("judges", "fuzz")
 
@@ -106,7 +106,7 @@ def test_wheel_renders_a_job_away_from_the_checkout(tmp_path: Path) -> None:
     assert origin.is_relative_to(site)
     assert str(ROOT / "inspect") not in run(python, "-c", "import sys; print(sys.path)")
 
-    job = shutil.copytree(DEMO, tmp_path / "jobs" / "some-boat")
+    job = shutil.copytree(RETURN, tmp_path / "jobs" / "some-boat")
     run(venv / "bin" / "lugbook", "report", job, "-o", tmp_path / "out")
     made = tmp_path / "out" / "some-boat"
     assert {p.name for p in made.iterdir()} >= {"report.html", "report.pdf", "report.json"}
