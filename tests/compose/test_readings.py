@@ -107,6 +107,6 @@ def test_a_battery_reading_is_held_against_the_limit_that_it_was_judged_by(demo:
     for name, one in judged.items():
         said = {"within": "within", "departure": "departs", "cannot be decided": "cannot be decided"}
         assert found[name].verdict == said[one.verdict], name
-    assert found["rest-engine"].limit.startswith("charge at least 0.5")
+    assert found["rest-engine"].limit.startswith("charge at least 50\u00a0%")
     assert found["load-old-large"].limit.startswith("internal resistance at most 7.5")
     assert found["charge-service"].limit.replace("\u00a0", " ").startswith("at most 14.8")

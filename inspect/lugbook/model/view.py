@@ -611,7 +611,6 @@ class ReportView(View):
     """All defects by the time by which to act, soonest first."""
     closer: tuple[tuple[str, str], ...]
     """Questions that need a closer look, with the reason. Markdown."""
-    """The first page, for the owner."""
     cautions: tuple[CautionView, ...]
     """The cautions that apply to this boat."""
     defects: tuple[DefectView, ...]
@@ -672,6 +671,11 @@ class ReportView(View):
     """What the readings say of the charging path; empty without readings that name their place in the installation."""
     remedy: RemedyView | None = None
     """What is proposed, before and after it, what to buy and what it takes; empty if nothing is proposed."""
+
+    @property
+    def readings_paired(self) -> bool:
+        """Whether any reading stands beside an earlier one; without one the column for it is left out."""
+        return any(reading.before != "–" for reading in self.readings)
 
 
 class ComparisonView(View):

@@ -39,6 +39,10 @@ WANTS = {
     "": "a charge, a rest and a second reading",
 }
 
+# The least charge at rest.
+LITHIUM_LEAST = (0.1, "%", "lithium is not left empty; common practice, no source")
+LEAD_LEAST = (0.5, "%", "lead-acid is not left below half charge; common practice, no source")
+
 
 def charge(network: Network, readings: Sequence[Reading]) -> Iterator[Evidence]:
     """State of charge from the voltage at rest, in bands: the tables do not allow more."""
@@ -60,22 +64,19 @@ def _charge(battery: Tested, reading: Reading) -> Evidence:
     kind = battery.chemistry
     if kind is None:
         return made(
-            battery, reading.state, rule=f"charge at rest, {reading.id}", item="battery-rest-voltage", low=0, high=1, unit="ratio", limit=None,
+            battery, reading.state, rule=f"charge at rest, {reading.id}", item="battery-rest-voltage", low=0, high=1, unit="%", limit=None,
             formula="table of the chemistry", numbers=(read(value),), inputs=inputs, wants=("the chemistry of the battery",),
             says=(f"'{battery.name}' reads ", read(value), " at rest. Its chemistry is not known here, so the charge cannot be told."),
         )  # fmt: skip
     band = _band(battery, reading, rest, (low_t, high_t))
-    least = 0.1 if kind == "lifepo4" else 0.5
-    limit: Bound | None = practice(
-        least, "ratio", "lithium is not left empty, lead-acid not below half charge; common practice, no source", "at least"
-    )  # fmt: skip
+    limit: Bound | None = practice(*(LITHIUM_LEAST if kind == "lifepo4" else LEAD_LEAST), "at least")
     told = f"{band.lowest} to {band.highest} % charged" if band.lowest != band.highest else f"about {band.lowest} % charged"  # fmt: skip
     if band.reason:
         limit = None
         told = "the charge cannot be told, " + ("for it was not rested" if band.reason == "not rested" else "for the voltage hardly changes with it")  # fmt: skip
     return made(
         battery, reading.state, rule=f"charge at rest, {reading.id}", item="battery-rest-voltage", low=band.lowest / 100, high=band.highest / 100,
-        unit="ratio", limit=limit, formula="table of the chemistry, in bands of 25 %", numbers=(read(value), f": {told}"),
+        unit="%", limit=limit, formula="table of the chemistry, in bands of 25 %", numbers=(read(value), f": {told}"),
         inputs=inputs, wants=(WANTS[band.reason],), says=(f"'{battery.name}' reads ", read(value), f" at rest: {told}."),
         notes=(("A worn battery can rest at full voltage and hold little.",),), reading=reading.id,
     )  # fmt: skip
