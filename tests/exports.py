@@ -89,7 +89,22 @@ def write_export(
     **more: Any,
 ) -> Path:
     """Write an archive as the capture page does. `twist` may tamper with it; `more` goes into the facts."""
-    facts: dict[str, Any] = {
+    parts = Parts(files, {**told_of(files, export, visit), **more})
+    if twist is not None:
+        twist(parts)
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w") as made:
+        for entry, data in parts.entries:
+            made.writestr(entry, data)
+        if parts.facts is not None:
+            made.writestr(info("capture.json"), json.dumps(parts.facts).encode())
+    path.write_bytes(parts.after(out.getvalue()))
+    return path
+
+
+def told_of(files: Mapping[str, bytes], export: int = 1, visit: str = VISIT) -> dict[str, Any]:
+    """capture.json for these files."""
+    return {
         "format": "lugbook-capture/1",
         "visit": visit,
         "export": export,
@@ -103,19 +118,7 @@ def write_export(
             "offset_s": 4,
         },
         "events": [{"at": "2026-06-02T09:10:00+01:00", "what": "begun"}],
-        **more,
     }
-    parts = Parts(files, facts)
-    if twist is not None:
-        twist(parts)
-    out = io.BytesIO()
-    with zipfile.ZipFile(out, "w") as made:
-        for entry, data in parts.entries:
-            made.writestr(entry, data)
-        if parts.facts is not None:
-            made.writestr(info("capture.json"), json.dumps(parts.facts).encode())
-    path.write_bytes(parts.after(out.getvalue()))
-    return path
 
 
 # --- What somebody may do to an archive ------------------------------------------------------------------------------

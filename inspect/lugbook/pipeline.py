@@ -106,6 +106,11 @@ class Studio:
     cache: Cache = field(default_factory=usual_cache)
 
 
+def _refused(folder: Path, problems: Iterable[Problem]) -> InputRefusedError:
+    """The refusal of a job, its problems with the folder before the file."""
+    return InputRefusedError(tuple(replace(p, file=(folder / p.file).as_posix()) for p in problems))
+
+
 def give_ids(folder: Path) -> list[str]:
     """Write the missing defect ids into the findings; returns those given. A file that cannot be read is left alone."""
     document = read_document(folder / FINDINGS, FINDINGS)
@@ -193,18 +198,22 @@ def live_page(folder: Path, memory: Memory) -> tuple[str | None, tuple[Problem, 
     checked = check_job(folder, quiet, memory=memory)
     if checked.job is None:
         return None, checked.problems
-    job, view = composed(checked, memory)
-    view = with_decisions(view, {**past_decisions(job), **decisions(job.folder)}, Words(job.language))
+    job, view = _decided(checked, memory)
     resources = dict(_pictures(job, view, quiet, Studio(), memory))
-    return screen_page(view, Words(job.language), resources), checked.problems
+    return _in_their_language(screen_page(view, Words(job.language), resources), job), checked.problems
+
+
+def _decided(checked: Checked, memory: Memory | None = None) -> tuple[Job, ReportView]:
+    """The job and its finished view, with every decision up to now."""
+    job, view = composed(checked, memory)
+    return job, with_decisions(view, {**past_decisions(job), **decisions(job.folder)}, Words(job.language))
 
 
 def make_report(
     checked: Checked, out: Path, progress: Progress, *, pdf: bool, paper: Paper, studio: Studio | None = None
 ) -> tuple[Path, ...]:
     """Write report.html, report.json, defects.csv and, if wanted, report.pdf into `out`."""
-    job, view = composed(checked)
-    view = with_decisions(view, {**past_decisions(job), **decisions(job.folder)}, Words(job.language))
+    job, view = _decided(checked)
     pages = rendered(job, view, progress, pdf=pdf, paper=paper, studio=studio)
     data = {"report.json": report_json(view), "defects.csv": defects_csv(view)}
     return write_files(out, {**data, **pages, **_parts_files(view, Words(job.language))})
@@ -214,7 +223,7 @@ def suggestions(folder: Path) -> str:
     """A `remedy:` block from the analyses. Raises InputRefusedError, or UsageError without an installation."""
     job, problems = load_job(folder)
     if job is None:
-        raise InputRefusedError(tuple(replace(p, file=(folder / p.file).as_posix()) for p in problems))
+        raise _refused(folder, problems)
     words = Words(job.language)
     if job.network is None:
         raise UsageError(words("suggest.no_installation"))
@@ -257,9 +266,7 @@ def judged_with_facts(folder: Path, progress: Progress) -> tuple[Assessed, dict[
     """The same, with the facts of its pictures."""
     checked = check_job(folder, progress)
     if checked.job is None:
-        raise InputRefusedError(
-            tuple(replace(p, file=(folder / p.file).as_posix()) for p in checked.problems)
-        )
+        raise _refused(folder, checked.problems)
     return assess(checked.job), checked.facts
 
 
@@ -561,7 +568,7 @@ def diagnose_job(folder: Path, language: str | None = None) -> Diagnosed:
     """Weigh the causes of a fault on the charging path. Raises InputRefusedError or UsageError."""
     job, problems = load_job(folder, language)
     if job is None:
-        raise InputRefusedError(tuple(replace(p, file=(folder / p.file).as_posix()) for p in problems))
+        raise _refused(folder, problems)
     words = Words(job.language)
     if job.network is None:
         raise UsageError(words("diagnosis.no_installation"))
@@ -655,7 +662,7 @@ def raw_findings(folder: Path) -> Any:
     data = document.plain() if document.root is not None else None
     faults = tuple(p for p in document.problems if p.severity == "error")
     if faults or data is None:
-        raise InputRefusedError(tuple(replace(p, file=(folder / p.file).as_posix()) for p in faults))
+        raise _refused(folder, faults)
     return data
 
 

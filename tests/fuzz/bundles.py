@@ -12,7 +12,7 @@ from typing import Any
 
 import mutate
 import seeds
-from exports import FINDINGS, OTHER_VISIT, VISIT, facts_of, picture
+from exports import FINDINGS, OTHER_VISIT, picture, told_of
 
 NOTICE = b"format: lugbook-notice-1\nhazard: Gas.\nplace: Bilge\ntold: {role: skipper, name: Sam}\nhow: by telephone\n"
 NAMES = (
@@ -108,35 +108,16 @@ def visits() -> tuple[dict[str, bytes], ...]:
     return tuple(made)
 
 
-def facts(files: dict[str, bytes], export: int = 1) -> dict[str, Any]:
-    """capture.json for these files."""
-    return {
-        "format": "lugbook-capture/1",
-        "visit": VISIT,
-        "export": export,
-        "program": "0.1.0",
-        "checklist": [{"id": "own", "edition": "1"}],
-        "files": {name: facts_of(data) for name, data in files.items()},
-        "clock": {
-            "phone": "2026-06-02T15:41:12+01:00",
-            "zone": "Europe/London",
-            "started": None,
-            "offset_s": 4,
-        },
-        "events": [{"at": "2026-06-02T09:10:00+01:00", "what": "begun"}],
-    }
-
-
 def sound(files: dict[str, bytes]) -> bytes:
     """The archive of these files as the capture page writes it."""
-    told = json.dumps(facts(files)).encode()
+    told = json.dumps(told_of(files)).encode()
     return packed([Entry(name, data) for name, data in (*files.items(), ("capture.json", told))])
 
 
 def bundle(rng: random.Random) -> bytes:
     """A spoilt archive: in its files, its facts, its entries, its directory or its bytes; now and then a sound one."""
     files = _files(dict(rng.choice(visits())), rng)
-    claimed: Any = facts(files, rng.choice((1, 2, 2, 3)))
+    claimed: Any = told_of(files, rng.choice((1, 2, 2, 3)))
     text = None
     if rng.random() < 0.3:
         claimed = mutate.tree(claimed, rng)

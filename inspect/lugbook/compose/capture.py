@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import asdict
 from typing import Any
 
 from lugbook import __version__
@@ -74,22 +75,11 @@ def compose_capture(checklist: Checklist, rules: CaptureRules, words: Words, lic
             kind: {"contacts": contacts, "positions": list(positions)}
             for kind, (contacts, positions, _) in SWITCHES.items()
         },
-        **_rules(rules),
+        **asdict(rules),
         "licences": licences,
         "words": {key: words(key) for key in sorted(words.keys()) if key.startswith(SHOWN)},
     }
     return CaptureView(words("capture.ui.title"), words.language, data)
-
-
-def _rules(rules: CaptureRules) -> dict[str, Any]:
-    return {
-        "matrix": rules.matrix,
-        "severities": rules.severities,
-        "needed": rules.needed,
-        "torque": rules.torque,
-        "shore": rules.shore,
-        "bases": rules.bases,
-    }
 
 
 def _item(item: Item) -> Mapping[str, Any]:
