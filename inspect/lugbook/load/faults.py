@@ -10,6 +10,7 @@ from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
 from lugbook.load.tree import Document
+from lugbook.model.described import descriptions
 from lugbook.model.problem import Path
 
 CROWD = 500
@@ -87,7 +88,7 @@ def _missing(path: Path, model: type[BaseModel], document: Document) -> None:
     if len(words) == 1 and isinstance(words[0], str):  # such as the format of a file
         hint = f"write '{step}: {words[0]}'"
     else:
-        hint = (field.description or "") if field is not None else ""
+        hint = descriptions(inner).get(step, "") if inner is not None else ""
     document.report(path, "P102", f"the key '{step}' is missing here", hint)
 
 

@@ -28,7 +28,7 @@ Short = Annotated[str, StringConstraints(max_length=200)]
 class _Part(BaseModel):
     """Immutable, no value converted; keys that this version does not know are left aside."""
 
-    model_config = ConfigDict(frozen=True, extra="ignore", strict=True, use_attribute_docstrings=True)
+    model_config = ConfigDict(frozen=True, extra="ignore", strict=True)
 
 
 class FileFacts(_Part):

@@ -15,6 +15,7 @@ from typing import Annotated, Any, get_args
 from pydantic import BaseModel, BeforeValidator, WithJsonSchema, create_model
 from pydantic.fields import FieldInfo
 
+from lugbook.model.described import made_from
 from lugbook.model.installation import Installation
 from lugbook.model.quantity import Quantity
 from lugbook.model.scalars import (
@@ -51,7 +52,7 @@ def _partial(model: type[BaseModel]) -> type[BaseModel]:
     """The model with its id alone required. Groups inside it are partial too; lists are written whole."""
     fields: dict[str, Any] = {}
     for name, field in model.model_fields.items():
-        kept: dict[str, Any] = {"description": field.description, "alias": field.alias}
+        kept: dict[str, Any] = {"alias": field.alias}
         if name == "id":
             fields[name] = (Ident, Field(**kept))
         else:
@@ -59,6 +60,7 @@ def _partial(model: type[BaseModel]) -> type[BaseModel]:
     made: type[BaseModel] = create_model(
         f"{model.__name__}Change", __base__=Frozen, __doc__="Only the keys that change.", **fields
     )
+    made_from(made, model)
     return made
 
 
@@ -74,24 +76,26 @@ def _looser(field: FieldInfo) -> Any:
 def _group(model: type[BaseModel]) -> Any:
     """A group of keys inside an element, each of them optional."""
     fields: dict[str, Any] = {
-        name: (_looser(field), Field(default=None, description=field.description, alias=field.alias))
+        name: (_looser(field), Field(default=None, alias=field.alias))
         for name, field in model.model_fields.items()
     }
-    return create_model(
+    made: type[BaseModel] = create_model(
         f"{model.__name__}Change", __base__=Frozen, __doc__="Only the keys that change.", **fields
     )
+    made_from(made, model)
+    return made
 
 
 LISTS = _lists()
 CHANGEABLE = tuple(name for name, model in LISTS.items() if "id" in model.model_fields)
 
 _added: dict[str, Any] = {
-    name: (field.annotation, Field(default=(), description=field.description))
+    name: (field.annotation, Field(default=()))
     for name, field in Installation.model_fields.items()
     if name in LISTS
 }
 _changed: dict[str, Any] = {
-    name: (tuple[_partial(LISTS[name]), ...], Field(default=(), description=_added[name][1].description))  # type: ignore[misc]
+    name: (tuple[_partial(LISTS[name]), ...], Field(default=()))  # type: ignore[misc]
     for name in CHANGEABLE
 }
 Additions = create_model(
@@ -103,6 +107,8 @@ Changes = create_model(
     __doc__="Elements that are there: the id and the keys that differ.",
     **_changed,
 )
+made_from(Additions, Installation)
+made_from(Changes, Installation)
 
 
 def read_hours(value: Any) -> tuple[Quantity, Quantity]:

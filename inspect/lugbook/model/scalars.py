@@ -298,9 +298,7 @@ ExtentField = Annotated[
 class Frozen(BaseModel):
     """Base of every input model: immutable, no unknown keys, an empty value is an absent one."""
 
-    model_config = ConfigDict(
-        frozen=True, extra="forbid", arbitrary_types_allowed=True, use_attribute_docstrings=True
-    )
+    model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True)
 
     @model_validator(mode="before")
     @classmethod

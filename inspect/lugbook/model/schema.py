@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
-from typing import Any
+from typing import Any, get_args
 
 from pydantic import BaseModel
+from pydantic.json_schema import JsonSchemaMode
+
+from lugbook.model.described import descriptions
 
 SCHEMA = "findings.schema.json"
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
@@ -31,7 +34,7 @@ def lacks(*keys: str) -> dict[str, Any]:
 
 def schema(model: type[BaseModel]) -> dict[str, Any]:
     """The schema of an input file. An optional value may be left empty, as in the skeleton."""
-    made = model.model_json_schema(mode="validation")
+    made = _described(model, "validation")
     for part in (made, *made.get("$defs", {}).values()):
         required = set(part.get("required", ()))
         for name, value in part.get("properties", {}).items():
@@ -39,6 +42,34 @@ def schema(model: type[BaseModel]) -> dict[str, Any]:
             if name not in required and not _nullable(value):
                 part["properties"][name] = _or_empty(value)
     return {"$schema": DIALECT, **made}
+
+
+def _described(model: type[BaseModel], mode: JsonSchemaMode) -> dict[str, Any]:
+    """pydantic's schema, with what stands under the fields."""
+    made = model.model_json_schema(mode=mode)
+    parts = made.get("$defs", {})
+    for one in _models(model):
+        part = made if one is model else parts.get(one.__name__, {})
+        for name, text in descriptions(one).items():
+            field = one.model_fields.get(name)
+            key = field.alias or name if field is not None else name
+            value = part.get("properties", {}).get(key)
+            if value is not None:
+                part["properties"][key] = dict(sorted({"description": text, **value}.items()))
+    return made
+
+
+def _models(model: type[BaseModel]) -> set[type[BaseModel]]:
+    """A model and all that are inside it."""
+    found: set[type[BaseModel]] = set()
+    waiting: list[Any] = [model]
+    while waiting:
+        one = waiting.pop()
+        if isinstance(one, type) and issubclass(one, BaseModel) and one not in found:
+            found.add(one)
+            waiting += [field.annotation for field in one.model_fields.values()]
+        waiting += get_args(one)
+    return found
 
 
 def _nullable(value: dict[str, Any]) -> bool:
@@ -57,5 +88,5 @@ def schema_json(model: type[BaseModel]) -> bytes:
 
 def output_schema(model: type[BaseModel]) -> bytes:
     """The schema of an output file, such as report.json."""
-    made = {"$schema": DIALECT, **model.model_json_schema(mode="serialization")}
+    made = {"$schema": DIALECT, **_described(model, "serialization")}
     return (json.dumps(made, ensure_ascii=False, indent=1) + "\n").encode()

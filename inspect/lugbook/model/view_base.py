@@ -8,4 +8,4 @@ from pydantic import BaseModel, ConfigDict
 class View(BaseModel):
     """Base of the view's parts."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", use_attribute_docstrings=True)
+    model_config = ConfigDict(frozen=True, extra="forbid")

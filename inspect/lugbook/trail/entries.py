@@ -41,7 +41,7 @@ RelPath = Annotated[str, AfterValidator(_inside)]
 class Record(BaseModel):
     """Base of everything in the trail: immutable, nothing unknown, no value converted."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", strict=True, use_attribute_docstrings=True)
+    model_config = ConfigDict(frozen=True, extra="forbid", strict=True)
 
 
 class FileSum(Record):
