@@ -30,6 +30,7 @@ soak: ## the long campaigns: mutations, broken trails, killed processes, histori
 	@$(PYTHON) tests/soak/interrupts.py
 	@$(PYTHON) tests/soak/fuzz.py
 	@$(PYTHON) -m pytest -q tests/soak/owner_page.py
+	@DIAGRAM_SEEDS=1000 $(PYTHON) -m pytest -q -n 2 tests/compose/test_diagram_layout.py
 	@$(PYTHON) -m pip install -q --disable-pip-version-check --require-hashes -r .ci/fuzz.lock
 	@$(PYTHON) tests/soak/fuzz_guided.py 20000 text
 	@$(PYTHON) tests/soak/fuzz_guided.py 20000 picture

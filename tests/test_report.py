@@ -12,7 +12,8 @@ from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
-from small_jobs import DEMO, RETURN, DemoReport
+from big_job import make
+from small_jobs import DEMO, DemoReport
 
 
 def pdf_text(path: Path) -> str:
@@ -171,26 +172,34 @@ def test_the_same_bytes_everywhere(demo: DemoReport, tmp_path: Path) -> None:
     assert sums_of(demo.folder) == sums
 
 
-def test_the_same_bytes_on_letter_paper(tmp_path: Path) -> None:
-    """The return visit, by two processes that have nothing in common."""
-    one = reported_elsewhere(RETURN, tmp_path, "one", "letter", "1", "UTC", "C")
-    two = reported_elsewhere(RETURN, tmp_path, "two/deeper", "letter", "4242", "Pacific/Auckland", "C.UTF-8")
+@pytest.fixture
+def small(tmp_path: Path) -> Path:
+    """A job of a few defects with pictures, in letters of several languages."""
+    folder = tmp_path / "small"
+    make(folder, defects=3, pictures=3, size=(300, 200), tongues=["el", "pl"], long=True)
+    return folder
+
+
+def test_the_same_bytes_on_letter_paper(small: Path, tmp_path: Path) -> None:
+    """A small job, by two processes that have nothing in common."""
+    one = reported_elsewhere(small, tmp_path, "one", "letter", "1", "UTC", "C")
+    two = reported_elsewhere(small, tmp_path, "two/deeper", "letter", "4242", "Pacific/Auckland", "C.UTF-8")
     assert "report.pdf" in one
     assert one == two
 
 
-def test_html_only_needs_no_pango(tmp_path: Path) -> None:
+def test_html_only_needs_no_pango(small: Path, tmp_path: Path) -> None:
     """With Pango out of reach, HTML still comes, and the PDF is refused in one sentence that names what to install."""
     blocker = tmp_path / "site" / "weasyprint"
     blocker.mkdir(parents=True)
     (blocker / "__init__.py").write_text("raise OSError('cannot load library libpango-1.0-0')")
     environment = {**os.environ, "PYTHONPATH": str(tmp_path / "site")}
-    command = [sys.executable, "-m", "lugbook", "report", str(RETURN), "-o", str(tmp_path / "out")]
+    command = [sys.executable, "-m", "lugbook", "report", str(small), "-o", str(tmp_path / "out")]
     html = subprocess.run(
         [*command, "--html-only"], env=environment, capture_output=True, text=True, check=False
     )
     assert html.returncode == 0, html.stderr
-    assert (tmp_path / "out" / RETURN.name / "report.html").is_file()
+    assert (tmp_path / "out" / small.name / "report.html").is_file()
     pdf = subprocess.run(
         [*command[:-1], str(tmp_path / "out2")], env=environment, capture_output=True, text=True, check=False
     )
@@ -201,16 +210,14 @@ def test_html_only_needs_no_pango(tmp_path: Path) -> None:
     assert not (tmp_path / "out2").exists()
 
 
-def test_a_picture_that_vanishes_is_told_and_nothing_is_written(tmp_path: Path) -> None:
+def test_a_picture_that_vanishes_is_told_and_nothing_is_written(small: Path, tmp_path: Path) -> None:
     from lugbook.errors import OutputError
     from lugbook.pipeline import check_job, make_report
     from lugbook.progress import Progress
 
-    job = tmp_path / "job"
-    shutil.copytree(DEMO, job)
     progress = Progress(quiet=True)
-    checked = check_job(job, progress)
-    (job / "photos" / "chafe.jpg").unlink()
-    with pytest.raises(OutputError, match=r"chafe\.jpg.*while the report was made"):
+    checked = check_job(small, progress)
+    (small / "photos" / "picture-2.jpg").unlink()
+    with pytest.raises(OutputError, match=r"picture-2\.jpg.*while the report was made"):
         make_report(checked, tmp_path / "out", progress, pdf=False, paper="a4")
     assert not (tmp_path / "out").exists()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import random
 from copy import deepcopy
 from itertools import pairwise
@@ -16,7 +17,7 @@ from diagram_rules import faults
 from lugbook.compose.diagram_cells import PITCH
 from lugbook.model.network import Conductor
 
-SEEDS = range(200)
+SEEDS = range(int(os.environ.get("DIAGRAM_SEEDS", "70")))  # `make soak` draws 1,000
 
 
 @pytest.mark.parametrize("name", NAMES)
