@@ -12,11 +12,9 @@ from lugbook.model.defaults import DEFAULTS, Pair
 from lugbook.model.network import Conductor
 from lugbook.model.sizing import BladeFit, FarEnd, FaultHow, FaultSource, Question
 
-# Blade fuse-links, ISO 8820-3:2015, types C, E and F: up to 100 A, rated 32 V or 58 V, 1000 A (read in the
-# catalogue's abstract). The common ones are for 32 V.
-BLADE_VOLTS, BLADE_MOST_VOLTS, BLADE_BREAKS, BLADE_MOST = 32.0, 58.0, 1000.0, 100.0
-# Their upper opening times [s] by multiple of the rating (recalled; the gate at 1.35 is left out as doubtful).
-BLADE_GATES = {2.0: 5.0, 3.5: 0.5, 6.0: 0.1}
+# The highest voltage of a blade fuse-link, ISO 8820-3:2015 (read in the catalogue's abstract); the common ones are for
+# the voltage that the basis gives with their breaking capacity.
+BLADE_MOST_VOLTS = 58.0
 # Bolted joints there and back: two for each conductor.
 JOINTS = 4
 # From this voltage on an arc takes so much of it that the least current is not known.
@@ -32,7 +30,10 @@ def source(question: Question, bases: tuple[Basis, ...]) -> FaultSource:
     how, clause, resistance = _resistance(question, bases, scale, emf[1])
     upstream = question.upstream.value if question.upstream else 0.0
     most = fault.prospective_current(emf=volts, source_resistance=resistance[0], path_resistance=upstream)
-    return FaultSource(volts, question.charge_voltage is None, emf, resistance, most, how, clause)
+    blades = next(
+        one for basis in bases for one in basis.limits.device_classes if one.device == "blade" and one.breaks
+    )
+    return FaultSource(volts, question.charge_voltage is None, emf, resistance, most, how, clause, blades)
 
 
 def _resistance(
@@ -61,13 +62,14 @@ def blade(found: FaultSource, rating: float) -> BladeFit:
     """Whether a blade fuse-link of this rating can break the greatest current."""
     if found.volts > BLADE_MOST_VOLTS:
         return BladeFit("no", "voltage")
-    if rating > BLADE_MOST:
+    (volts, breaks), *_ = found.blades.breaks
+    if found.blades.largest is not None and rating > found.blades.largest.value:
         return BladeFit("no", "rating")
-    if found.most > BLADE_BREAKS:
+    if found.most > breaks.value:
         return BladeFit("no", "current")
     if found.estimate:
         return BladeFit("not known", "estimate")
-    return BladeFit("not known", "voltage") if found.volts > BLADE_VOLTS else BladeFit("yes", "")
+    return BladeFit("not known", "voltage") if found.volts > volts.value else BladeFit("yes", "")
 
 
 def far_end(question: Question, found: FaultSource, feed: Conductor, rating: float) -> FarEnd:
@@ -91,7 +93,8 @@ def far_end(question: Question, found: FaultSource, feed: Conductor, rating: flo
     stands = _stands(hot, feed.area, least)
     opens = None
     if blade(found, rating).fits == "yes":
-        opens = heating.clearing_time(current=least, rating=rating, gates=BLADE_GATES)
+        gates = {float(multiple): time.value for multiple, time in found.blades.gates.items()}
+        opens = heating.clearing_time(current=least, rating=rating, gates=gates)
     return FarEnd(
         least=least,
         most=most,

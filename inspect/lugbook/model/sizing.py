@@ -10,7 +10,7 @@ from typing import Literal
 
 from lugbook.model.apparatus import Duty
 from lugbook.model.evidence import Amount, Evidence
-from lugbook.model.limits import Condition
+from lugbook.model.limits import Condition, DeviceClassFigures
 from lugbook.model.quantity import Quantity
 from lugbook.model.vocabulary import Known
 from lugbook.model.wiring import Space
@@ -218,6 +218,8 @@ class FaultSource:
     most: float
     how: FaultHow
     clause: str
+    blades: DeviceClassFigures
+    """What the basis holds blade fuse-links to."""
 
     @property
     def estimate(self) -> bool:

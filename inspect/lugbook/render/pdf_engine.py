@@ -4,12 +4,10 @@ Imported by `render.pdf` alone, and only when a PDF is written: importing WeasyP
 """
 
 import gc
-import io
 import warnings
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from datetime import datetime
-from functools import cache
 from typing import Any
 from urllib.parse import quote, unquote
 
@@ -22,7 +20,6 @@ with warnings.catch_warnings():
     warnings.filterwarnings("ignore", message=".*Expect ugly output")
     warnings.filterwarnings("ignore", message="HarfBuzz-Subset will be required")
     import weasyprint
-    from fontTools.ttLib import woff2
     from weasyprint.text.ffi import ffi, fontconfig, gobject, harfbuzz_subset, pangoft2
     from weasyprint.text.fonts import FontConfiguration
     from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
@@ -56,16 +53,7 @@ class JobFetcher(URLFetcher):  # type: ignore[misc]
         if resource is None:
             self.refused.append(url[:80])  # kept: inside an SVG, WeasyPrint swallows the exception
             raise PdfError(f"refused to fetch {url[:80]}")
-        data = plain_font(resource.data) if resource.media_type == "font/woff2" else resource.data
-        return URLFetcherResponse(url, data, {"Content-Type": resource.media_type})
-
-
-@cache
-def plain_font(data: bytes) -> bytes:
-    """A compressed font unpacked, once for all documents: WeasyPrint would do the same for each of them anew."""
-    out = io.BytesIO()
-    woff2.decompress(io.BytesIO(data), out)
-    return out.getvalue()
+        return URLFetcherResponse(url, resource.data, {"Content-Type": resource.media_type})
 
 
 class BundledFonts(FontConfiguration):  # type: ignore[misc]
