@@ -16,7 +16,7 @@ test: ## run the linter, the type checker and the tests
 	@.venv/bin/ruff check .
 	@.venv/bin/ruff format --check -q .
 	@.venv/bin/mypy
-	@$(PYTHON) -m pytest -q -n 2 --dist loadfile -m "not judge"
+	@$(PYTHON) -m pytest -q -n 2 --dist loadgroup -m "not judge"
 
 judges: ## run the outside checkers over the demo report (installs Chromium, Java and more)
 	@.ci/setup-judges

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import fcntl
 import os
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -56,16 +55,22 @@ def judged(job_folder: Callable[[str, str], Path]) -> Callable[[str, str], Asses
     return make
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """With several processes, each file's tests stay together; all that look at the demo's report are one group.
+
+    That group comes first, since it takes longest; the report is then made once.
+    """
+    for item in items:
+        demo = "demo" in getattr(item, "fixturenames", ())
+        item.add_marker(pytest.mark.xdist_group("demo" if demo else str(item.path)))
+    items.sort(key=lambda item: "demo" not in getattr(item, "fixturenames", ()))
+
+
 @pytest.fixture(scope="session")
-def demo(tmp_path_factory: pytest.TempPathFactory, worker_id: str) -> DemoReport:
-    """The demo's report: the first of the test processes that wants it makes it, the others wait and read."""
+def demo(tmp_path_factory: pytest.TempPathFactory) -> DemoReport:
     progress = Progress(quiet=True)
     checked = check_job(DEMO, progress)
-    base = tmp_path_factory.getbasetemp()
-    out = (base if worker_id == "master" else base.parent) / "demo-report"
-    with out.with_suffix(".lock").open("w") as lock:
-        fcntl.flock(lock, fcntl.LOCK_EX)
-        if not (out / "report.json").exists():
-            make_report(checked, out, progress, pdf=True, paper="a4")
+    out = tmp_path_factory.mktemp("demo")
+    make_report(checked, out, progress, pdf=True, paper="a4")
     view = ReportView.model_validate_json((out / "report.json").read_bytes())
     return DemoReport(checked, out, view)

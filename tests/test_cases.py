@@ -16,11 +16,10 @@ import shutil
 import subprocess
 import sys
 import tempfile
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
-from unittest import mock
 
-import numpy as np  # noqa: F401 - once for the whole process: a second load of it fails
 import pytest
 import yaml
 from exports import FINDINGS, TWISTS, files, write_export
@@ -120,6 +119,18 @@ def run_unpack(step: dict[str, Any], work: Path) -> str:
     return shown(code, out.getvalue(), err.getvalue())
 
 
+@contextlib.contextmanager
+def without(name: str) -> Iterator[None]:
+    """As if a module were not installed. Others that are loaded meanwhile stay."""
+    before = sys.modules.get(name)
+    sys.modules[name] = None  # type: ignore[assignment]
+    yield
+    if before is None:
+        del sys.modules[name]
+    else:
+        sys.modules[name] = before
+
+
 def run_check(work: Path) -> str:
     """`lugbook check job` inside this process. HEIC is read as if its extra part were not installed."""
     out, err = io.StringIO(), io.StringIO()
@@ -127,7 +138,7 @@ def run_check(work: Path) -> str:
         contextlib.chdir(work),
         contextlib.redirect_stdout(out),
         contextlib.redirect_stderr(err),
-        mock.patch.dict(sys.modules, {"pillow_heif": None}),
+        without("pillow_heif"),
     ):
         code = main(["check", "job"])
     return shown(code, out.getvalue(), err.getvalue())
@@ -166,7 +177,7 @@ REPORTED = [
 def test_report_of_a_job_with_errors_writes_nothing(job: Path, tmp_path: Path) -> None:
     folder = set_up(job, tmp_path)
     before = sorted(folder.rglob("*"))
-    with contextlib.chdir(tmp_path), mock.patch.dict(sys.modules, {"pillow_heif": None}):
+    with contextlib.chdir(tmp_path), without("pillow_heif"):
         code = main(["report", "job", "--html-only", "--quiet"])
     written = sorted(path.name for path in tmp_path.rglob("out/**/*") if path.is_file())
     refused = job.name == "bad" and CODES[code_of(job.parent)].severity == "error"

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gc
 import time
 
 from hypothesis import HealthCheck, given, settings
@@ -213,21 +212,17 @@ def large_boat(circuits: int) -> str:
 
 
 def test_three_hundred_conductors_in_well_under_a_second() -> None:
-    from trial_boats import AROUND, written
+    from trial_boats import AROUND, undisturbed, written
 
     from lugbook.assess.evidence.run import evidence
 
     network, bases = written(large_boat(140))
     assert len(network.conductors) >= 295
     evidence(network, bases, AROUND)
-    gc.collect()
-    gc.freeze()  # what other tests left in this process is none of ours
-    try:
+    with undisturbed():
         begin = time.process_time()
         evidence(network, bases, AROUND)
         assert time.process_time() - begin < 1.5
-    finally:
-        gc.unfreeze()
 
 
 def test_a_short_time_load_is_judged_without_named_states() -> None:

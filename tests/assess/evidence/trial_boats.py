@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import gc
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import date
 from functools import cache
 from pathlib import Path
@@ -63,3 +66,14 @@ def pick(every: tuple[Evidence, ...], **wanted: object) -> Evidence:
 def plain(sentence: Sentence) -> str:
     """A sentence as text, numbers rounded for reading."""
     return "".join(part if isinstance(part, str) else f"{part.value:.4g} {part.unit}" for part in sentence)
+
+
+@contextmanager
+def undisturbed() -> Iterator[None]:
+    """For taking times: what other tests left in this process is not searched for garbage meanwhile."""
+    gc.collect()
+    gc.freeze()
+    try:
+        yield
+    finally:
+        gc.unfreeze()
