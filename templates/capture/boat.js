@@ -11,7 +11,7 @@ register("boat", () => {
   const fitted = field("Craft", "fitted");
   const rows = fitted.keys.map(([key, text]) => one({ ...fitted.of, k: key, l: text }, ["report", "craft", "fitted", key]));
   return [el("h2", {}, w("capture.ui.boat")),
-    form("ReportHead", ["report"], { only: ["number", "purpose", "date", "instructed", "scope"] }),
+    form("ReportHead", ["report"], { only: ["number", "purpose", "date", "instructed", "scope", "said_first"] }),
     el("h3", {}, w("capture.field.craft")), form("Craft", ["report", "craft"], { without: ["fitted", "photo"] }), one(field("Craft", "photo"), ["report", "craft", "photo"]),
     el("h3", {}, w("capture.field.fitted")), el("p", { class: "soft" }, w("capture.ui.fitted_why")), el("div", { class: "fitted" }, rows),
     el("h3", {}, w("capture.field.visit")), form("Visit", ["report", "visit"]),
