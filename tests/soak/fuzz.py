@@ -8,12 +8,12 @@ counts to docs/fuzzing.json, from which `make docs` fills the table of docs/host
 from __future__ import annotations
 
 import json
+import multiprocessing
 import os
 import platform
 import sys
 import tempfile
 from collections import Counter
-from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
@@ -26,8 +26,9 @@ COUNTS = ROOT / "docs" / "fuzzing.json"
 PORTION = 500
 
 
-def portion(kind: str, numbers: range) -> tuple[str, campaign.Outcome]:
+def portion(work: tuple[str, range]) -> tuple[str, campaign.Outcome]:
     """A part of the campaign, in a process of its own."""
+    kind, numbers = work
     with tempfile.TemporaryDirectory(prefix="fuzz-") as folder:
         return kind, campaign.run(kind, numbers, Path(folder))
 
@@ -45,8 +46,9 @@ def main() -> int:
     ]
     totals: dict[str, Counter[str]] = {kind: Counter() for kind in SHARES}
     slowest, memory, broke = 0.0, 0.0, []
-    with ProcessPoolExecutor(os.cpu_count(), max_tasks_per_child=8) as pool:
-        for done, (kind, outcome) in enumerate(pool.map(portion, *zip(*work, strict=True)), 1):
+    # Not concurrent.futures: its pool stands still once every worker has had its number of tasks.
+    with multiprocessing.get_context("spawn").Pool(maxtasksperchild=8) as pool:
+        for done, (kind, outcome) in enumerate(pool.imap(portion, work), 1):
             totals[kind] += outcome.ended
             slowest, memory = max(slowest, outcome.slowest), max(memory, outcome.memory)
             broke += outcome.broke
