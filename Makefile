@@ -1,7 +1,7 @@
 # Each target sets up what it needs and says so. `make` alone lists the targets.
 PYTHON = .venv/bin/python
 
-.PHONY: help demo test judges soak docs gallery format lock clean
+.PHONY: help demo test judges soak bench docs gallery format lock clean
 
 help: ## list the targets
 	@sed -n 's/^\([a-z]*\):.*## \(.*\)/make \1: \2/p' Makefile
@@ -37,6 +37,10 @@ soak: ## the long campaigns: mutations, broken trails, killed processes, histori
 	@$(PYTHON) tests/soak/fuzz_guided.py 2000 bundle
 	@.ci/setup-judges
 	@DIAGNOSIS_DRAWS=50 $(PYTHON) -m pytest -q -s -m judge tests/judges/test_diagnosis_ngspice.py
+
+bench: ## measure times, memory and growth (half an hour), and write docs/performance.md
+	@.ci/setup --tests
+	@$(PYTHON) tests/bench/bench.py
 
 docs: ## write the generated pages of docs/ anew
 	@.ci/setup --tests
