@@ -8,7 +8,7 @@ from math import isfinite
 from typing import Any
 
 from lugbook.model.evidence import Amount, Evidence, Sentence
-from lugbook.model.sizing import Answer, Choice
+from lugbook.model.sizing import Answer, Choice, FaultSource
 
 
 def size_data(answer: Answer, precedence: str) -> dict[str, Any]:
@@ -22,11 +22,16 @@ def size_data(answer: Answer, precedence: str) -> dict[str, Any]:
         "question": asked,
         "one_way_m": _rounded(answer.question.one_way),
         "current_A": _rounded(answer.amperes) if not answer.missing else None,
-        "fault": _rounded(asdict(answer.fault)) if answer.fault else None,
+        "fault": _fault(answer.fault) if answer.fault else None,
         "answers": [_choice(choice, answer, n) for n, choice in enumerate(answer.choices)],
         "assumptions": list(answer.assumptions),
         "precedence": precedence,
     }
+
+
+def _fault(fault: FaultSource) -> dict[str, Any]:
+    """What is documented of the source; the figures of blade fuse-links stand in the basis."""
+    return {name: _rounded(value) for name, value in asdict(fault).items() if name != "blades"}
 
 
 def _quantity(value: Any) -> Any:
