@@ -33,6 +33,7 @@ from lugbook.errors import UsageError
 from lugbook.photos import PictureFault, capture_time, examine, prepare
 from lugbook.pipeline import check_job, contact_sheet, make_report
 from lugbook.progress import Progress
+from lugbook.render.page import markdown
 
 QUIET = Progress(quiet=True)
 SECRET = "ZQSECRET-of-another-file"
@@ -352,3 +353,20 @@ def test_the_page_names_tests_that_exist() -> None:
     assert len(named) > 40
     for file, test in named:
         assert f"\ndef {test}(" in (tests / file).read_text(encoding="utf-8"), (file, test)
+
+
+@pytest.mark.parametrize(
+    ("written", "shown"),
+    [
+        ("![](http://a.example/y)", "(http://a.example/y)"),
+        ("![a cable](http://a.example/y)", "(a cable http://a.example/y)"),
+        ("[](https://a.example/z)", '<a href="https://a.example/z">https://a.example/z</a>'),
+        ("[ ](https://a.example/z)", '<a href="https://a.example/z"> https://a.example/z</a>'),
+        ("[\u200b](https://a.example/z)", '<a href="https://a.example/z">\u200bhttps://a.example/z</a>'),
+        ("[notes](https://a.example/z)", '<a href="https://a.example/z">notes</a>'),
+        ("[notes](javascript:x)", "[notes](javascript:x)"),
+    ],
+)
+def test_no_link_is_invisible_and_no_picture_is_fetched(written: str, shown: str) -> None:
+    """A link without a text would be one that no reader sees and a screen reader cannot name."""
+    assert markdown().render(written) == f"<p>{shown}</p>\n"

@@ -180,13 +180,22 @@ def _look(page: str) -> None:
     from html.parser import HTMLParser
 
     class Reader(HTMLParser):
+        named = True  # whether the link that is open has a text or a picture
+
         def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
             for name, value in attrs:
                 address = (value or "").strip().lower()
-                if name in ("src", "href", "srcset") and address.startswith(("http", "file", "javascript")):
+                fetched = ("http", "file", "javascript") if tag != "a" else ("file", "javascript")
+                if name in ("src", "href", "srcset") and address.startswith(fetched):
                     raise AssertionError(f"an address came through: {tag} {name}={value}")
+            self.named = tag != "a"
+
+        def handle_endtag(self, tag: str) -> None:
+            if tag == "a" and not self.named:
+                raise AssertionError("a link that nobody sees")
 
         def handle_data(self, data: str) -> None:
+            self.named = self.named or bool(data.strip())
             if self.cdata_elem == "script" and "alert(1)" in data:
                 raise AssertionError("a script came through")
 

@@ -10,6 +10,8 @@ from typing import Literal
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markdown_it import MarkdownIt
+from markdown_it.rules_core import StateCore
+from markdown_it.token import Token
 from markupsafe import Markup, escape
 
 from lugbook.data import data_file, data_folder
@@ -58,11 +60,29 @@ Source = Callable[[str], str]
 def markdown() -> MarkdownIt:
     """Markdown of people: emphasis, lists and links. No HTML, pictures or headings: text cannot pose as the report."""
     parser = MarkdownIt("commonmark", {"html": False, "typographer": True}).enable(["smartquotes"])
-    parser.disable(
-        ["heading", "lheading", "image", "html_block", "html_inline", "autolink", "hr", "reference"]
-    )
+    parser.disable(["heading", "lheading", "html_block", "html_inline", "autolink", "hr", "reference"])
     parser.validateLink = lambda url: url.startswith(("https://", "http://", "mailto:"))  # type: ignore[method-assign]
+    parser.core.ruler.push("nothing_hidden", _nothing_hidden)
     return parser
+
+
+def _nothing_hidden(state: StateCore) -> None:
+    """A picture becomes its words and its address, a link without words shows its address: no link is invisible."""
+    for block in state.tokens:
+        shown: list[Token] = []
+        words = ""
+        for token in block.children or []:
+            if token.type == "image":
+                content = " ".join(filter(None, (token.content, str(token.attrGet("src")))))
+                token = Token("text", "", 0, content=f"({content})")
+            elif token.type == "link_open":
+                address, words = str(token.attrGet("href")), ""
+            elif token.type == "link_close" and not any(sign.isprintable() for sign in words if sign != " "):
+                shown.append(Token("text", "", 0, content=address))
+            words += token.content
+            shown.append(token)
+        if block.children is not None:
+            block.children = shown
 
 
 def environment() -> Environment:
