@@ -80,6 +80,8 @@ def _source(source: Source, build: Expansion, path: Path) -> None:
             name, *nodes, title, source.kind, source.current.value, limited, volts, source.field, sensed, path
         )
     )
+    each = source.output_current
+    _outputs(source, build, path)
     for k in range(source.outputs if many else 0):
         inner = build.ends(f"{name}.core", f"{name}.{k + 1}", path, path, f"'{name}'")
         if inner is not None:
@@ -90,10 +92,29 @@ def _source(source: Source, build: Expansion, path: Path) -> None:
                     f"{title}, output {k + 1}",
                     name,
                     EXACT_ZERO,
-                    source.current.value,
+                    (each or source.current).value,
                     path,
                 )
             )
+
+
+def _outputs(source: Source, build: Expansion, path: Path) -> None:
+    """What each of several outputs gives: as entered, if it can be, else the whole current."""
+    each, place = source.output_current, (*path, "output_current")
+    if each is None:
+        if source.outputs > 1:
+            build.assume("whole-output", source.id, path)
+    elif source.outputs == 1:
+        build.document.report(
+            place, "P619", f"'{source.id}' has one output only", "add 'outputs', or delete this line"
+        )
+    elif each.value > source.current.value:
+        build.document.report(
+            place,
+            "P619",
+            "one output gives more than all together",
+            "write what all outputs give together under 'current'",
+        )
 
 
 def _converter(converter: Converter, build: Expansion, path: Path) -> None:

@@ -150,6 +150,8 @@ class Source(Element):
     """Lowest and highest voltage that it charges with, or its open-circuit voltage twice."""
     outputs: Few = 1
     """Outputs that are kept apart inside; terminals 1, 2, 3 instead of pos if more than one."""
+    output_current: Amps | None = None
+    """What each of several outputs gives at most, by its maker: the whole current again if any one may give it all."""
     field: FieldControl | None = None
     """Where an alternator's field is controlled."""
     pos: Terminal | None = None

@@ -79,6 +79,7 @@ DEFAULTS: dict[str, Default] = {
         Default("lithium-emf", 13.6, 12.0, "V per 12.8 V", "Open-circuit voltage of four lithium iron phosphate cells: 12.0 to 13.6 V.", "public charts (second-hand)"),
         Default("source-volts", 14.8, 13.2, "V per 12 V", "Charging voltage not entered: 13.2 to 14.8 V for each 12 V.", "makers' charging tables (second-hand)"),
         Default("self-limited", 1, 0, "yes/no", "Whether the source limits its own current is not known: taken both ways.", PRACTICE),
+        Default("whole-output", 1, 1, "ratio", "What each of several outputs gives at most is not stated: each is taken to give the whole current.", PRACTICE),
         Default("diode-drop", 0.3, 1.0, "V", "Voltage across a diode not known: 0.3 to 1.0 V.", PRACTICE),
         Default("efficiency", 0.80, 0.95, "ratio", "Efficiency not known: 80 to 95 %.", PRACTICE),
         Default("coil", 0.3, 0.05, "A", "Current of a relay's control not known: 0.05 to 0.3 A.", PRACTICE),

@@ -26,6 +26,7 @@ DATA: dict[str, str] = {
     "gauge-resistance": "the resistance per metre from the cable's maker",
     "enclosed": "whether the conductor is sheathed or enclosed over its whole length",
     "self-limited": "whether the source limits its own current",
+    "whole-output": "what each output gives at most, by its maker",
     "efficiency": "the efficiency of the converter",
     "bond-length": "the length of the bonding conductor",
     "table": "an entry of the basis's table for this size and insulation",

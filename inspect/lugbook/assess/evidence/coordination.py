@@ -9,6 +9,7 @@ from lugbook.assess.evidence.coverage_says import LOAD_DUMP
 from lugbook.assess.evidence.design import Design, Peak
 from lugbook.assess.evidence.devices import Standing, before, standing
 from lugbook.assess.evidence.limits import SAME, bound, judge, margin, practice
+from lugbook.assess.evidence.outputs import given
 from lugbook.calc.loads import continuous_limit
 from lugbook.model.evidence import Amount, Bound, Evidence, Input, Sentence, Verdict
 from lugbook.model.network import Conductor, Device, Load
@@ -154,10 +155,11 @@ def _charging(under: Under, one: Standing) -> list[Evidence]:
     for source in outputs(under.network, one.edge):
         if source.kind == "pv" or ("self-limited" in rule.exempt and source.self_limited is True):
             continue
+        gives = given(under.network, source).get(one.edge.id, source.current)
         for factor, relation, name in ((rule.least, "at least", "least"), (rule.most, "at most", "most")):
             if factor is None:
                 continue
-            value = factor * source.current
+            value = factor * gives
             limit = bound(
                 under.basis,
                 rule,
@@ -172,11 +174,11 @@ def _charging(under: Under, one: Standing) -> list[Evidence]:
                 verdict, wants = "cannot be decided", wanted(("self-limited",))
             found.append(_made(
                 under, f"charging output, {name}, {source.id}", one.device, one.edge.id, ITEMS.get(source.kind, "charger-dc-side"), low=one.device.rating, high=one.device.rating, unit="A",
-                inputs=(entered("In", "rating of the device", one.device.rating, "A"), entered("Is", f"greatest current of '{source.id}'", source.current, "A"), Input("f", "factor of the rule", factor, factor, "ratio", "table", rule.clause)),
+                inputs=(entered("In", "rating of the device", one.device.rating, "A"), entered("Is", f"greatest current of '{source.id}'", gives, "A"), Input("f", "factor of the rule", factor, factor, "ratio", "table", rule.clause)),
                 formula="In >= f × Is" if relation == "at least" else "In <= f × Is",
-                numbers=(Amount(one.device.rating, "A"), " against ", Amount(factor, "ratio"), " × ", Amount(source.current, "A"), " = ", Amount(value, "A")),
+                numbers=(Amount(one.device.rating, "A"), " against ", Amount(factor, "ratio"), " × ", Amount(gives, "A"), " = ", Amount(value, "A")),
                 limit=limit, verdict=verdict, wants=wants,
-                says=(f"'{one.device.id}' (", Amount(one.device.rating, "A"), f") stands in the output of '{source.id}', which gives up to ", Amount(source.current, "A"), "."),
+                says=(f"'{one.device.id}' (", Amount(one.device.rating, "A"), f") stands in the output of '{source.id}', which gives up to ", Amount(gives, "A"), "."),
                 notes=(LOAD_DUMP,) if source.kind == "alternator" else (),
             ))  # fmt: skip
     return found

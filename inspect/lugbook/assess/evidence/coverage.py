@@ -15,6 +15,8 @@ from lugbook.assess.evidence.coverage_rules import exemption, judged, rules
 from lugbook.assess.evidence.coverage_says import FORMULA, between, inputs_of, notes_of, says_of
 from lugbook.assess.evidence.limits import SAME, bound, margin
 from lugbook.assess.evidence.origins import Origin, origins
+from lugbook.assess.evidence.outputs import assumptions as shared_of
+from lugbook.assess.evidence.outputs import given
 from lugbook.assess.evidence.plan import Plan
 from lugbook.assess.evidence.walk import Exposed, walk
 from lugbook.model.evidence import Amount, Evidence, Input, Sentence, Verdict
@@ -100,8 +102,10 @@ def _limits(under: Under, origin: Origin) -> tuple[dict[str, float], dict[str, f
         for rule in under.basis.limits.overcurrent
     )
     spared = origin.limited is not False and origin.most is not None and not bound_anyway
+    source = next((one for one in under.network.sources if one.id == origin.element), None)
+    each = given(under.network, source) if source else {}
     for name, entry in under.allowed.items():
-        most = origin.most or 0.0
+        most = each.get(name, origin.most or 0.0)
         # A source that may give more concerns its own output cable, not all that hangs on the boat's mains.
         one = under.network.edges[name]
         output = one.a in origin.nodes or one.b in origin.nodes or getattr(one, "use", "") == "charging"
@@ -150,6 +154,7 @@ def _evidence(under: Under, one: Conductor, origin: Origin, worst: Worst) -> Evi
     limit = bound(under.basis, rule, rule.distance.value, "m", under.grounds.around)
     length = (min(low.length, high.length) if high else 0.0, low.length)
     names = (*under.allowed[one.id].assumed, "enclosed", "self-limited")
+    shared = shared_of(network).get(one.id, ()) if origin.kind != "battery" else ()
     return Evidence(
         analysis="coverage",
         rule=f"overcurrent, {origin.element}",
@@ -169,7 +174,7 @@ def _evidence(under: Under, one: Conductor, origin: Origin, worst: Worst) -> Evi
         verdict=verdict,
         wants=tuple(dict.fromkeys(opens)),
         margin=None if exempt else margin(*length, limit),
-        assumptions=assumed(network, (one.id, origin.element), names),
+        assumptions=(*assumed(network, (one.id, origin.element), names), *shared),
         state=worst.state.id,
         state_named=worst.state.named,
         says=says_of(one, origin, low, exempt, sure=verdict != "cannot be decided"),

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from lugbook.assess.evidence.base import Grounds
 from lugbook.assess.evidence.currents import Draw, Grid, grid
 from lugbook.assess.evidence.draws import Drawn, load_current, port_current, ports
+from lugbook.assess.evidence.outputs import assumptions, parted, pushes, together
 from lugbook.assess.evidence.poles import banks
 from lugbook.assess.evidence.states import written
 from lugbook.model.defaults import Assumption
@@ -31,7 +32,7 @@ class Design:
     """By edge: current in service, the part of it that is continuous, and current while an engine is cranked.
 
     `likely` and `steady` are those of the states that the file names, without what it does not speak of. `rests` are the
-    assumptions about loads and converters that the currents rest on.
+    assumptions about loads and converters that the currents rest on; `shared` those about sources with several outputs.
     """
 
     service: dict[str, Peak] = field(default_factory=dict)
@@ -42,6 +43,7 @@ class Design:
     flows: dict[str, Flow] = field(default_factory=dict)
     shares: dict[tuple[str, str], Mapping[str, float]] = field(default_factory=dict)
     rests: dict[str, dict[str, Assumption]] = field(default_factory=dict)
+    shared: Mapping[str, tuple[Assumption, ...]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +72,7 @@ def design(found: Grounds) -> Design:
 
     That each load runs alone at times, and each source gives all it can, is sure in any case.
     """
-    made = Design()
+    made = Design(shared=assumptions(found.network))
     for state in found.states:
         flow = _flow(found, state)
         made.flows[state.id] = flow
@@ -110,9 +112,10 @@ def _alone(found: Grounds, made: Design, flow: Flow) -> None:
                 together = abs(flow.loads.get(name, 0.0) + share * amperes)
                 _raise(made.service, name, together, state, sure)
     alone = [
-        flow.pushed.flows([(source.a, source.b, -source.current)])
+        flow.pushed.flows(way)
         for source in found.network.sources
         if found.network.present(source, state)
+        for way in pushes(found.network, source)
     ]
     for flows in (*alone, *(each for charge in flow.charges for each in charge.alone)):
         for name, amperes in flows.items():
@@ -154,7 +157,8 @@ def _raise(into: dict[str, Peak], name: str, amperes: float, state: State, sure:
 
 def _flow(found: Grounds, state: State) -> Flow:
     still = grid(found.network, state, charging=False)
-    pushed = grid(found.network, state, charging=True)
+    pushed = grid(found.network, state, charging=True, without=parted(found.network))
+    first, *others = _given(found.network, state)
     # A source alone cranks nothing.
     cranks: list[Draw] = [
         (load.a, load.b, load_current(found.network, found.poles, load).amperes)
@@ -168,9 +172,9 @@ def _flow(found: Grounds, state: State) -> Flow:
         still,
         pushed,
         _loads(found, state, still, short=written(state)),
-        pushed.flows(_given(found.network, state)),
+        pushed.flows(first),
         still.flows(cranks),
-        _charges(found, state),
+        (*(Charge(pushed.flows(way), ()) for way in others), *_charges(found, state)),
     )
 
 
@@ -186,22 +190,29 @@ def _charges(found: Grounds, state: State) -> tuple[Charge, ...]:
     every = frozenset().union(*each)
     given = _given(network, state)
     sources = [
-        (source.a, source.b, -source.current) for source in network.sources if network.present(source, state)
+        way
+        for source in network.sources
+        if network.present(source, state)
+        for way in pushes(network, source)
     ]
+    apart = parted(network)
     charges = []
     for bank in each:
-        net = grid(network, state, charging=True, without=every - bank)
-        charges.append(
-            Charge(
-                _one_way(network, state, net, every - bank, given),
-                tuple(_one_way(network, state, net, every - bank, [draw]) for draw in sources),
+        without = (every - bank) | apart
+        net = grid(network, state, charging=True, without=without)
+        for n, way in enumerate(given):
+            alone = sources if n == 0 else []
+            charges.append(
+                Charge(
+                    _one_way(network, state, net, without, way),
+                    tuple(_one_way(network, state, net, without, each) for each in alone),
+                )
             )
-        )
     return tuple(charges)
 
 
 def _one_way(
-    network: Network, state: State, net: Grid, without: frozenset[str], draws: list[Draw]
+    network: Network, state: State, net: Grid, without: frozenset[str], draws: Iterable[Draw]
 ) -> Mapping[str, float]:
     """Currents without those that would run backwards through a diode: such a diode is taken out, the worst first."""
     while True:
@@ -244,15 +255,13 @@ def takes(network: Network, port: Port) -> bool:
     )
 
 
-def _given(network: Network, state: State) -> list[Draw]:
-    """What sources and converters push into the network when they give all they can.
+def _given(network: Network, state: State) -> tuple[tuple[Draw, ...], ...]:
+    """What sources and converters push into the network when they give all they can, in each way of sharing it out.
 
     An equaliser takes from the side with the highest voltage and gives to the others; the other way round the currents
     are the same.
     """
-    draws: list[Draw] = [
-        (source.a, source.b, -source.current) for source in network.sources if network.present(source, state)
-    ]
+    draws: list[Draw] = []
     for converter in network.converters.values():
         sides = [port for port in ports(network) if port.owner == converter.id and port.current is not None]
         top = max(sides, key=lambda port: (port.volts or (0.0, 0.0))[1], default=None)
@@ -265,7 +274,7 @@ def _given(network: Network, state: State) -> list[Draw]:
                 draws.append((port.a, port.b, -amperes))
             elif converter.kind == "equaliser":
                 draws.append((port.a, port.b, amperes if port is top else -amperes))
-    return draws
+    return tuple((*way, *draws) for way in together(network, state))
 
 
 def cranking_size(network: Network, load: Load) -> float:

@@ -18,6 +18,7 @@ from lugbook.assess.evidence.smallest import smallest
 from lugbook.assess.evidence.terminations import terminations
 from lugbook.assess.evidence.voltage_drop import voltage_drop
 from lugbook.model.basis import Basis
+from lugbook.model.defaults import Assumption
 from lugbook.model.evidence import Circumstances, Evidence, Sentence
 from lugbook.model.findings import Reading
 from lugbook.model.network import Network
@@ -88,8 +89,12 @@ def _of_installation(
 
 def _resting(one: Evidence, flows: Design) -> Evidence:
     """Evidence of a current with what was assumed about the loads and converters that draw it."""
-    rests = flows.rests.get(one.at) if one.rule in CURRENTS else None
-    return replace(one, assumptions=(*one.assumptions, *rests.values())) if rests else one
+    rests: tuple[Assumption, ...] = ()
+    if one.rule in CURRENTS:
+        rests += tuple(flows.rests.get(one.at, {}).values())
+    if one.rule in ("design current", "service") or one.rule.startswith("charging output"):
+        rests += flows.shared.get(one.at, ())
+    return replace(one, assumptions=(*one.assumptions, *rests)) if rests else one
 
 
 def _noted(one: Evidence) -> Evidence:
