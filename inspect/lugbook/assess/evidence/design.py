@@ -190,10 +190,7 @@ def _charges(found: Grounds, state: State) -> tuple[Charge, ...]:
     every = frozenset().union(*each)
     given = _given(network, state)
     sources = [
-        way
-        for source in network.sources
-        if network.present(source, state)
-        for way in pushes(network, source)
+        way for source in network.sources if network.present(source, state) for way in pushes(network, source)
     ]
     apart = parted(network)
     charges = []
