@@ -3,17 +3,31 @@
 from __future__ import annotations
 
 import shutil
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from trail_jobs import Story, full_story, make_job, make_key
 
 
+CLOCK = "1798761600"
+"""1 January 2027: after every day of the stories, whatever the clock of the machine says."""
+
+
+@pytest.fixture(autouse=True)
+def afterwards(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What the stories record has happened."""
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", CLOCK)
+
+
 @pytest.fixture(scope="session")
-def story(tmp_path_factory: pytest.TempPathFactory) -> Story:
+def story(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Story]:
     folder = tmp_path_factory.mktemp("story")
     key, signers = make_key(folder)
-    return Story(full_story(folder / "trial", key), key, signers)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("SOURCE_DATE_EPOCH", CLOCK)
+        made = full_story(folder / "trial", key)
+    yield Story(made, key, signers)
 
 
 @pytest.fixture

@@ -114,6 +114,47 @@ def test_decisions_that_make_no_sense_are_refused(copied: Story, fresh: Path, tm
     assert not (fresh / "trail.jsonl").exists()
 
 
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("decide", "d1", "accepted", "--by", "owner", "--authority", "owner"), "revision 2, which is of 2026-06-03"),
+        (("decide", "d1", "accepted", "--by", "owner", "--authority", "owner", "--revision", "1"), "before revision 1"),
+        (("deliver", "--role", "owner"), "before revision 2"),
+        (("receipt", "--role", "owner"), "before revision 2"),
+        (("deliver", "--role", "owner", "--notice", "1"), "before entry 2 (notice), which is of 2026-06-02"),
+    ],
+)  # fmt: skip
+def test_what_happened_lies_behind_and_after_what_it_is_about(
+    copied: Story, words: tuple[str, ...], said: str
+) -> None:
+    before = (copied.job / "trail.jsonl").read_bytes()
+    command, *rest = words
+    for day, wanted in (("2026-06-01", said), ("2027-01-02", "lies ahead: by this computer's clock it is 2027-01-01")):
+        ran = lugbook(command, copied.job, *rest, "--channel", "mail", "--date", day)
+        assert (ran.code, wanted in ran.err) == (2, True), ran.err
+    assert (copied.job / "trail.jsonl").read_bytes() == before
+    # East of Greenwich it is tomorrow already, for up to 14 hours; the report's own day is early enough.
+    first_day = {"--notice": "2026-06-02"}.get(words[-2], "2026-06-03")
+    for day in (first_day, "2027-01-01"):
+        assert lugbook(command, copied.job, *rest, "--channel", "mail", "--date", day).code == 0
+
+
+def test_a_notice_that_lies_ahead_is_refused(fresh: Path) -> None:
+    ahead = tuple(("2027-02-02" if word == "2026-06-02" else word) for word in NOTICE)
+    ran = lugbook("notice", fresh, *ahead)
+    assert (ran.code, "2027-02-02 lies ahead" in ran.err) == (2, True)
+    assert not (fresh / "trail.jsonl").exists()
+
+
+def test_an_unknown_defect_of_a_report_with_computed_ones(copied: Story) -> None:
+    path = copied.second / "report.json"
+    report = json.loads(path.read_bytes())
+    report["defects"].append({**report["defects"][0], "id": "c-fuse-near-battery-main"})
+    path.write_text(json.dumps(report), encoding="utf-8")
+    ran = lugbook("decide", copied.job, "x", "accepted", "--by", "owner", *DECIDE)
+    assert (ran.code, "it has d1, d2, c-fuse-near-battery-main" in ran.err) == (2, True)
+
+
 def test_a_notice_does_not_wait_for_a_report(tmp_path: Path) -> None:
     job = make_job(tmp_path / "trial")
     (job / "findings.yaml").write_text("format: lugbook-findings-1\nreport: [", encoding="utf-8")

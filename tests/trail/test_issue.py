@@ -70,6 +70,23 @@ def test_a_further_issue_needs_a_reason_and_says_what_it_replaces(story: Story, 
     assert "It takes the place of revision 1. Reason: The owner was heard." in html
 
 
+def test_a_further_issue_says_that_an_earlier_one_is_damaged(copied: Story) -> None:
+    whole = lugbook("issue", copied.job, "--reason", "Nothing is wrong yet.")
+    assert (whole.code, "warning" in whole.err) == (0, False)
+    with (copied.first / "report.pdf").open("ab") as file:
+        file.write(b"%")
+    (copied.second / "findings.yaml").unlink()
+    again = lugbook("--quiet", "issue", copied.job, "--reason", "A word was wrong.")
+    assert again.code == 0
+    assert "warning: altered: issued/T-7-2026-r1/report.pdf: its sum is" in again.err
+    assert "warning: missing: issued/T-7-2026-r2/findings.yaml" in again.err
+    assert f"'lugbook verify {copied.job}' lists it" in again.err
+    assert (copied.job / "issued" / "T-7-2026-r4" / "report.pdf").is_file()
+    verified = lugbook("verify", copied.job)
+    assert verified.code == 1
+    assert "issued/T-7-2026-r4" not in verified.out
+
+
 def test_a_reason_for_the_first_issue_is_refused(fresh: Path) -> None:
     assert lugbook("issue", fresh, "--reason", "why").code == 2
 

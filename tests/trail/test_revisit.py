@@ -159,7 +159,8 @@ def test_a_decision_of_today_replaces_the_carried_one(copied: Story, tmp_path: P
     new = full_return(copied.job, tmp_path / "R-2")
     issued = lugbook("issue", new)
     assert issued.code == 0, issued.err
-    assert lugbook("decide", new, "d2", "accepted", "--by", "owner", *DECIDE).code == 0
+    later = (*DECIDE[:-1], "2026-09-20")
+    assert lugbook("decide", new, "d2", "accepted", "--by", "owner", *later).code == 0
     assert decisions(new)["d2"].decision == "accepted"
     assert lugbook("issue", new, "--reason", "The owner was heard.").code == 0
     view = json.loads((new / "issued" / "R-2-r2" / "report.json").read_bytes())

@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 
 from lugbook.commands.common import job_folder, print_problems
-from lugbook.commands.recording import add_recording, say_head, signer, words
+from lugbook.commands.recording import add_recording, say_damaged, say_head, signer, words
 from lugbook.commands.redact import say
 from lugbook.issuing.redact import redact
 from lugbook.issuing.report import NotReadyError, issue
@@ -45,6 +45,7 @@ def run(arguments: argparse.Namespace) -> int:
     except NotReadyError as error:
         print_problems(error.problems, folder)
         raise
+    say_damaged(issued.damaged, folder)
     if not arguments.quiet:
         print(issued.folder)
     if arguments.redact:

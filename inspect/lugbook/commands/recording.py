@@ -7,13 +7,17 @@ import getpass
 import os
 import re
 import sys
+from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 
+from lugbook.commands.common import visible
 from lugbook.errors import UsageError
 from lugbook.trail.keys import Signer, read_key
+from lugbook.trail.reading import Difference
 
 PASSPHRASE = "LUGBOOK_PASSPHRASE"
+SHOWN = 5
 
 
 def add_recording(parser: argparse.ArgumentParser) -> None:
@@ -73,6 +77,20 @@ def passphrase() -> str:
     if not sys.stdin.isatty():
         raise UsageError(f"the key has a passphrase; set {PASSPHRASE} where nobody can be asked")
     return getpass.getpass("passphrase of the key: ")
+
+
+def say_damaged(damaged: Sequence[Difference], folder: Path) -> None:
+    """What was issued or recorded before and is no longer so: to stderr, even when quiet."""
+    if not damaged:
+        return
+    for one in damaged[:SHOWN]:
+        print(f"warning: {visible(str(one))}", file=sys.stderr)
+    more = f"{len(damaged) - SHOWN} more; " if len(damaged) > SHOWN else ""
+    print(
+        f"warning: {more}what was recorded before is not as it was; 'lugbook verify {folder}' lists it. "
+        "Bring the files back from a copy, or keep this message",
+        file=sys.stderr,
+    )
 
 
 def say_head(arguments: argparse.Namespace, head: str | None) -> None:

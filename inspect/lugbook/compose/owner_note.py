@@ -16,6 +16,8 @@ from lugbook.words.numbers import NO_BREAK, Formatter
 
 WIDTH = 77
 DECLINED = ("declined", "deferred")
+ANSWERS = {"accepted": ("accepted",), "declined": DECLINED, "no_answer": ("no-answer",), "done": ("done",)}
+"""The parts of the note that say what was decided so far, with the decisions that belong to each."""
 ESCAPED = 0xE000
 """Where escaped characters wait, out of the way of the marks: a range that no text uses."""
 
@@ -34,20 +36,18 @@ def compose_owner_note(
     if view.issue is None:
         parts.append(_lines(words("note.not_issued")))
     parts.append(["", *_lines(" ".join(view.first.verdict))])
-    declined = [defect for defect in view.defects if _word(decided, defect) in DECLINED]
-    done = [defect for defect in view.defects if _word(decided, defect) == "done"]
+    said = {key: [d for d in view.defects if _word(decided, d) in ANSWERS[key]] for key in ANSWERS}
+    done = said["done"]
     left = [defect for defect in view.defects if defect not in done and defect.act_by is not None]
     for act_by in get_args(ActBy):
         due = [defect for defect in left if defect.act_by == act_by]
         if due:
             parts.append(["", *_lines(words(f"note.due.{act_by}"))])
             parts += [_defect(defect, words, full=act_by == "make safe now") for defect in due]
-    if declined:
-        parts.append(["", *_lines(words("note.declined"))])
-        parts += [_decision(defect, decided[defect.id], words, format_) for defect in declined]
-    if done:
-        parts.append(["", *_lines(words("note.done"))])
-        parts += [_decision(defect, decided[defect.id], words, format_) for defect in done]
+    for key, defects in said.items():
+        if defects:
+            parts.append(["", *_lines(words(f"note.{key}"))])
+            parts += [_decision(defect, decided[defect.id], words, format_) for defect in defects]
     fixed = [row for row in view.changes.rows if row.state == "fixed"] if view.changes else []
     if fixed:
         parts.append(["", *_lines(words("note.fixed"))])

@@ -15,7 +15,7 @@ from lugbook.render.notice import notice_print, notice_screen
 from lugbook.render.page import Paper, fonts
 from lugbook.render.pdf import PdfError, PdfUnavailable, write_pdf
 from lugbook.trail.entries import NoticeBody, NoticeEntry
-from lugbook.trail.events import begin, recorder
+from lugbook.trail.events import begin, insist_on_past, recorder
 from lugbook.trail.keys import Signer
 from lugbook.trail.recording import Recording
 from lugbook.trail.store import locked
@@ -42,6 +42,7 @@ def give_notice(
     language: str | None = None,
 ) -> Given:
     """Make the page of a notice and enter it in the trail. The job's findings may be unfinished, or faulty."""
+    insist_on_past(notice.date.isoformat())
     with locked(folder):
         job = check_job(folder, progress, language=language).job
         words = chosen_words(job, language, folder)

@@ -20,12 +20,15 @@ from lugbook.render.data import report_json
 from lugbook.render.page import Paper
 from lugbook.render.pdf import Attached
 from lugbook.trail.canonical import TrailError, canonical, digest, file_digest
-from lugbook.trail.chain import Link
+from lugbook.trail.chain import TRAIL, Link
+from lugbook.trail.check_job import check_job as check_trail
+from lugbook.trail.check_signature import Signatures
 from lugbook.trail.entries import Carried, FileSum, IssueBody, Supersedes
 from lugbook.trail.events import begin, decisions_in, issues, recorder
 from lugbook.trail.keys import Signer
 from lugbook.trail.manifest import ENTRY_FILE, FINDINGS_JSON, MANIFEST, SUMS, Manifest, Program, sums_file
 from lugbook.trail.plain import plain
+from lugbook.trail.reading import Difference, Folder
 from lugbook.trail.recording import Recording
 from lugbook.trail.store import locked
 from lugbook.words.catalogue import Words
@@ -52,11 +55,15 @@ class NotReadyError(LugbookError):
 
 @dataclass(frozen=True, slots=True)
 class Issued:
-    """What came of it. `head` is the new head of the trail."""
+    """What came of it. `head` is the new head of the trail.
+
+    `damaged` is what was not as it was recorded before: earlier revisions, notices, evidence, original pictures.
+    """
 
     folder: Path
     head: str
     body: IssueBody
+    damaged: tuple[Difference, ...] = ()
 
 
 def begin_trail(
@@ -96,11 +103,18 @@ def issue(
             )
         if reason and not earlier:
             raise UsageError("the first issue takes the place of nothing; leave '--reason' out")
+        damaged = _damaged(folder)
         body = _freeze(recording, job, view, progress, draft=draft, reason=reason, paper=paper)
         recording.commit()
         head = recording.chain.head
         assert head is not None, "an entry was just added"
-        return Issued(folder / body.folder, head, body)
+        return Issued(folder / body.folder, head, body, damaged)
+
+
+def _damaged(folder: Path) -> tuple[Difference, ...]:
+    """What differs from the trail so far. It is said and stops nothing: what was lost may not come back."""
+    found = check_trail(Folder(folder), Signatures(), None).differences if (folder / TRAIL).exists() else []
+    return tuple(one for one in found if one.what != "not checked")
 
 
 def _insist_on_finished(checked: Checked, *, draft: bool) -> None:

@@ -6,14 +6,23 @@ import os
 import secrets
 import time
 import uuid
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 
 def recorded_now() -> str:
     """The time of recording in UTC, such as 2026-06-03T10:22:00Z. SOURCE_DATE_EPOCH stands in for the clock."""
+    return _now().strftime("%Y-%m-%dT%H:%M:%SZ")
+
+
+def latest_day() -> str:
+    """The latest day that it is anywhere now, such as 2026-06-04: local clocks go up to 14 hours before UTC."""
+    return (_now() + timedelta(hours=14)).date().isoformat()
+
+
+def _now() -> datetime:
     epoch = os.environ.get("SOURCE_DATE_EPOCH", "")
     seconds = int(epoch) if epoch.isdecimal() else int(time.time())
-    return datetime.fromtimestamp(seconds, UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+    return datetime.fromtimestamp(seconds, UTC)
 
 
 def new_salt() -> str:

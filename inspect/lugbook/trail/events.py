@@ -13,7 +13,7 @@ from lugbook.errors import UsageError
 from lugbook.model.decided import Decided, DecisionWord, Role
 from lugbook.trail.canonical import TrailError, canonical, digest, file_digest
 from lugbook.trail.chain import Chain, Link
-from lugbook.trail.clock import recorded_now
+from lugbook.trail.clock import latest_day, recorded_now
 from lugbook.trail.entries import (
     Carried,
     DecisionBody,
@@ -103,6 +103,7 @@ def decide(
 ) -> DecisionBody:
     """Record what somebody decided about a defect of an issued report. Raises UsageError, TrailError."""
     link, issue = shown(recording.chain, revision)
+    _insist_on_day(day, link)
     path = recording.folder / issue.folder / "report.json"
     try:
         report = json.loads(path.read_bytes())
@@ -130,9 +131,31 @@ def decide(
 
 
 def _nearest(wanted: str, known: Iterable[str]) -> str:
-    ids = sorted(known, key=lambda name: int(name[1:]))
+    ids = sorted(known, key=lambda name: (not name[1:].isdigit(), len(name), name))  # computed ones last
     close = get_close_matches(wanted, ids, n=1, cutoff=0.3)
     return f"did you mean '{close[0]}'?" if close else f"it has {', '.join(ids) or 'none'}"
+
+
+def insist_on_past(day: str) -> None:
+    """Nothing that is recorded lies ahead. Raises UsageError."""
+    if day > latest_day():
+        raise UsageError(
+            f"{day} lies ahead: by this computer's clock it is {recorded_now()[:10]}. "
+            "Write the day on which it happened, or set the clock"
+        )
+
+
+def _insist_on_day(day: str, of: Link) -> None:
+    """What is recorded about a document happened after the document's own day, and not ahead of today."""
+    insist_on_past(day)
+    entry = of.entry
+    if day < entry.date:
+        if isinstance(entry, IssueEntry):
+            what = f"revision {entry.body.revision}"
+            hint = "name the revision that they had with '--revision', or correct the day"
+        else:
+            what, hint = f"entry {entry.entry} ({entry.kind})", "correct the day"
+        raise UsageError(f"{day} is before {what}, which is of {entry.date}; {hint}")
 
 
 def _person(recording: Recording, who: Who) -> Person:
@@ -152,7 +175,8 @@ def _evidence(recording: Recording, path: Path | None) -> FileSum | None:
 def delivered(
     recording: Recording, *, to: Who, channel: str, day: str, of: Link, evidence: Path | None
 ) -> DeliveryBody:
-    """Record that a report or a notice was sent or handed over."""
+    """Record that a report or a notice was sent or handed over. Raises UsageError."""
+    _insist_on_day(day, of)
     body = DeliveryBody(
         of=of.sum, to=_person(recording, to), channel=channel, evidence=_evidence(recording, evidence)
     )
@@ -163,7 +187,8 @@ def delivered(
 def received(
     recording: Recording, *, by: Who, channel: str, day: str, of: Link, evidence: Path | None
 ) -> ReceiptBody:
-    """Record that somebody says that they have it."""
+    """Record that somebody says that they have it. Raises UsageError."""
+    _insist_on_day(day, of)
     body = ReceiptBody(
         of=of.sum, by=_person(recording, by), channel=channel, evidence=_evidence(recording, evidence)
     )
