@@ -34,6 +34,7 @@ from lugbook.compose.words_skeleton import words_skeleton
 from lugbook.errors import InputRefusedError, OutputError, UsageError
 from lugbook.load.bases import load_bases, shipped_bases
 from lugbook.load.checklists import load_checklists, shipped, shipped_items
+from lugbook.load.contradictions import contradicted, report_contradictions
 from lugbook.load.crosscheck import NEEDED
 from lugbook.load.export import read_export
 from lugbook.load.export_names import folded, is_expected, name_fault
@@ -148,6 +149,19 @@ def check_job(
     facts, faults = _examine(job, progress, studio or Studio(), memory, ready=ready)
     problems = tuple(sorted((*problems, *faults), key=lambda problem: problem.place))
     return Checked(None if has_errors(problems, strict=strict) else job, problems, facts)
+
+
+def weighed(checked: Checked, folder: Path) -> tuple[Assessed | None, tuple[Problem, ...]]:
+    """A checked job, judged, and all its problems: those that only the judgement shows are among them."""
+    if checked.job is None:
+        return None, checked.problems
+    assessed = assess(checked.job)
+    found = contradicted(assessed)
+    if not found:
+        return assessed, checked.problems
+    document = read_document(folder / FINDINGS, FINDINGS)
+    report_contradictions(found, assessed, document)
+    return assessed, tuple(sorted({*checked.problems, *document.problems}, key=lambda one: one.place))
 
 
 def _examine(

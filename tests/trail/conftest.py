@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import shutil
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from trail_jobs import Story, full_story, make_job, make_key
-
 
 CLOCK = "1798761600"
 """1 January 2027: after every day of the stories, whatever the clock of the machine says."""
@@ -21,13 +19,13 @@ def afterwards(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 @pytest.fixture(scope="session")
-def story(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Story]:
+def story(tmp_path_factory: pytest.TempPathFactory) -> Story:
     folder = tmp_path_factory.mktemp("story")
     key, signers = make_key(folder)
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("SOURCE_DATE_EPOCH", CLOCK)
         made = full_story(folder / "trial", key)
-    yield Story(made, key, signers)
+    return Story(made, key, signers)
 
 
 @pytest.fixture

@@ -129,7 +129,10 @@ def test_what_happened_lies_behind_and_after_what_it_is_about(
 ) -> None:
     before = (copied.job / "trail.jsonl").read_bytes()
     command, *rest = words
-    for day, wanted in (("2026-06-01", said), ("2027-01-02", "lies ahead: by this computer's clock it is 2027-01-01")):
+    for day, wanted in (
+        ("2026-06-01", said),
+        ("2027-01-02", "lies ahead: by this computer's clock it is 2027-01-01"),
+    ):
         ran = lugbook(command, copied.job, *rest, "--channel", "mail", "--date", day)
         assert (ran.code, wanted in ran.err) == (2, True), ran.err
     assert (copied.job / "trail.jsonl").read_bytes() == before

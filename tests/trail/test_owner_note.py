@@ -45,15 +45,24 @@ def test_what_is_dangerous_comes_first_with_what_to_do() -> None:
 
 def test_what_was_decided_so_far_is_all_there(copied: Story) -> None:
     out = " ".join(lugbook("owner-note", copied.job).out.split())
-    assert "Accepted, and still to be done: - No fuse at the battery (d1): accepted by the owner on 5 June 2026." in out
+    assert (
+        "Accepted, and still to be done: - No fuse at the battery (d1): accepted by the owner on 5 June 2026."
+        in out
+    )
     assert "Declined or put off, and still as described: - A loose lamp (d2): declined by the buyer" in out
     assert "not answered yet" not in out  # the owner's answer came after the silence
     assert lugbook("decide", copied.job, "d1", "no-answer", "--by", "buyer", *DECIDE).code == 0
     out = " ".join(lugbook("owner-note", copied.job).out.split())
-    assert "Asked, and not answered yet: - No fuse at the battery (d1): no answer from the buyer by 5 June 2026." in out
+    assert (
+        "Asked, and not answered yet: - No fuse at the battery (d1): no answer from the buyer by 5 June 2026."
+        in out
+    )
     assert "Accepted" not in out
     german = " ".join(lugbook("owner-note", copied.job, "--language", "de").out.split())
-    assert "Gefragt, und noch ohne Antwort: - No fuse at the battery (d1): ohne Antwort bis 5. Juni 2026, Käufer." in german
+    assert (
+        "Gefragt, und noch ohne Antwort: - No fuse at the battery (d1): ohne Antwort bis 5. Juni 2026, Käufer."
+        in german
+    )
 
 
 def test_what_is_said_to_be_done_is_not_called_put_right(copied: Story) -> None:

@@ -89,7 +89,7 @@ class Phrases:
         seen_key: str,
     ) -> tuple[Fact, ...]:
         """Observed, measured, told and opinion, marked apart."""
-        measured = "; ".join(self.reading(reading) for reading in readings)
+        measured = "; ".join(dict.fromkeys(self.reading(reading) for reading in readings))  # read again: once
         found = [
             ("looked.reason", reason, True),
             (seen_key, seen, True),

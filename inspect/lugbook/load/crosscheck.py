@@ -145,6 +145,10 @@ def _references(findings: Findings, document: Document) -> None:
                 document.report(
                     ("results", i, "see", n), "P208", f"there is no defect '{key}'", nearest(key, known)
                 )
+    lists = [((*where, "readings"), ids) for where, ids in named]
+    lists += [(("results", i, "see"), result.see) for i, result in enumerate(findings.results)]
+    for where, ids in lists:
+        _unique((((*where, n), key) for n, key in enumerate(ids)), "entry", "P203", document)
     for where, ids in named:
         for n, key in enumerate(ids):
             if key not in readings:

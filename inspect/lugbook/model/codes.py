@@ -170,6 +170,12 @@ CODES: dict[str, Code] = {
             "Correct 'fitted', or answer 'not applicable'.",
         ),
         Code(
+            "P404",
+            "warning",
+            "An answer says that there is no departure, and the installation or the readings give one.",
+            "Look again. Then enter it as a defect, correct what was entered, or say under 'disagree' why it is none.",
+        ),
+        Code(
             "P405",
             "warning",
             "Text after ' #' is a comment for YAML, and left out.",
