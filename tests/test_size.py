@@ -774,6 +774,73 @@ EXAMPLES = (
 )
 
 
+# SOURCE: IEC 60364-4-43, table 43A (second-hand): k = 115 from 70 degC for PVC, 143 from 90 degC for XLPE and EPR;
+# PVC from 90 degC worked by hand from the formula of 434.5.2: 226 sqrt(ln((234.5 + 160) / (234.5 + 90))) = 100.
+@pytest.mark.parametrize(
+    ("insulation", "material", "k"),
+    [("70degC", "pvc", 115), ("70degC", None, 115), ("90degC", "xlpe", 143), ("90degC", "epr", 143), ("90degC", None, 100)],
+)  # fmt: skip
+def test_the_material_decides_how_long_a_short_is_stood(
+    insulation: str, material: str | None, k: float
+) -> None:
+    found = first(
+        insulation=insulation, material=material, battery_resistance="2mohm", length="0.3 m", current="30A"
+    )
+    assert not found["far_end"]["longer"]
+    area = found["conductor"]["area_m2"] * 1e6
+    by_hand = (k * area / found["far_end"]["least"]) ** 2
+    assert found["far_end"]["stands"] == pytest.approx(by_hand, rel=0.02)
+
+
+def test_the_material_is_printed_and_no_longer_assumed(capsys: Printed) -> None:
+    words = ["size", "--current", "10A", "--length", "2 m", "--one-way", "--system", "12V", "--place", "duct",
+             "--max-fuse", "none", "--battery-resistance", "5mohm"]  # fmt: skip
+    main([*words, "--insulation", "90degC", "--material", "xlpe"])
+    out = " ".join(capsys.readouterr().out.split())
+    assert "XLPE insulation for 90 °C" in out
+    assert "Material of the insulation not stated" not in out
+    main([*words, "--insulation", "90degC", "--material", "silicone", "--language", "de"])
+    assert "Isolierung aus Silikon für 90 °C" in " ".join(capsys.readouterr().out.split())
+    assert main([*words, "--insulation", "180degC", "--material", "pvc"]) == 1
+    assert (
+        "'pvc' cannot be rated for 180 degC: in a short it stands 160 degC for a moment"
+        in capsys.readouterr().err
+    )
+    assert main([*words, "--insulation", "90degC", "--material", "oak"]) == 1
+    assert "'oak' is not known here" in capsys.readouterr().err
+
+
+NUMBER = r"([\d.,]+) (mV|V|A|kA)\b"
+
+
+def si(number: str, unit: str) -> float:
+    return float(number.replace(",", "")) * {"mV": 1e-3, "kA": 1e3}.get(unit, 1)
+
+
+@pytest.mark.parametrize("amperes", ["4.83A", "9.37A", "17.3A", "33.1A", "61.7A", "119A"])
+@pytest.mark.parametrize("length", ["3.3 m", "9.7 m"])
+def test_no_printed_figure_meets_a_limit_that_the_computed_one_misses(amperes: str, length: str) -> None:
+    """Why a smaller size is refused must show in the figures as they are printed, and why this one is taken as well."""
+    options = {**PLAIN, "current": amperes, "length": length, "insulation": "70degC"}
+    result = answer_size(options, HERE)
+    assert result.view is not None
+    out, choice = " ".join(" ".join(result.view.lines).split()), result.view.data["answers"][0]
+    drop, limit = re.search(NUMBER + r" \([\d.]+ %\) at most", out), re.search("limit " + NUMBER, out)
+    assert drop is not None
+    assert limit is not None
+    assert choice["drop"]["high"] <= si(*drop.groups()) * (1 + 1e-9) <= si(*limit.groups()) * (1 + 1e-9)
+    carries = re.search("carries " + NUMBER, out)
+    assert carries is not None
+    assert si(*carries.groups()) <= choice["ampacity"]["limit"]["value"] * (1 + 1e-9)
+    why = out.partition("not smaller ")[2].partition(" fault current")[0]
+    if match := re.search("loses " + NUMBER + ", limit " + NUMBER, why):
+        assert si(*match.groups()[:2]) > si(*match.groups()[2:])
+    elif match := re.search("carries (?:only )?" + NUMBER + ".*?" + NUMBER, why):
+        assert si(*match.groups()[:2]) < si(*match.groups()[2:])
+    else:
+        assert "mm²" in why or not why
+
+
 @pytest.mark.parametrize(("command", "shown"), EXAMPLES)
 def test_the_guides_examples_print_what_it_says(command: str, shown: str, capsys: Printed) -> None:
     main(shlex.split(command.replace("\\\n", " "))[1:])

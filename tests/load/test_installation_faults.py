@@ -497,7 +497,9 @@ def test_a_hint_names_the_nearest_terminal() -> None:
             "from: main.common, to: starter", "from: main.comon, to: starter"
         )
     )
-    assert [problem.hint for problem in document.problems] == ["did you mean 'main.common'?"]
+    assert [problem.hint for problem in document.problems] == [
+        "did you mean 'main.common'? 'main' has these: write main.1 or main.2 or main.common"
+    ]
 
 
 def test_a_reversed_string_of_two_is_found() -> None:

@@ -21,7 +21,7 @@ from lugbook.assess.evidence.limits import SAME
 from lugbook.assess.evidence.poles import poles
 from lugbook.assess.evidence.run import evidence
 from lugbook.assess.evidence.voltage_drop import voltage_drop
-from lugbook.assess.sizing_trial import FEED, LOAD, Size, current, sizes, table, trial
+from lugbook.assess.sizing_trial import FEED, LOAD, Size, current, sizes, stands, table, trial
 from lugbook.calc import loads, termination
 from lugbook.calc.ampacity import column_for
 from lugbook.calc.conductor import awg_area
@@ -72,6 +72,12 @@ def suits(question: Question, bases: Sequence[Basis]) -> tuple[Refusal, ...]:
         if written.value < lowest:
             found.append(Refusal(
                 "insulation", f"'{written.number} {written.unit}' is below the table of '{basis.id}'", f"it begins at {lowest} degC",
+            ))  # fmt: skip
+        momentary = stands(question, sizes(basis, question)[0].area)
+        if momentary is not None and written.value >= momentary - SAME:
+            found.append(Refusal(
+                "material", f"'{question.material}' cannot be rated for {written.number} {written.unit}: in a short it stands {momentary:g} degC for a moment",
+                "read the rating and the material off the insulation once more",
             ))  # fmt: skip
         most = basis.applies.below_volts
         if most is not None and question.system.value > most.value:

@@ -90,7 +90,7 @@ def far_end(question: Question, found: FaultSource, feed: Conductor, rating: flo
         source_resistance=found.resistance[0],
         path_resistance=2 * _cold(question, loop) + upstream,
     )
-    stands = _stands(hot, feed.area, least)
+    stands = _stands(hot, feed, least)
     opens = None
     if blade(found, rating).fits == "yes":
         gates = {float(multiple): time.value for multiple, time in found.blades.gates.items()}
@@ -111,6 +111,6 @@ def _cold(question: Question, loop: Pair) -> float:
     return conductor.at_temperature(resistance=loop.low, temperature=coolest)
 
 
-def _stands(hot: float, area: float, amperes: float) -> heating.HeatingTime | None:
-    k = k_of(hot, DEFAULTS["insulation-material"].min_case)
-    return None if k is None else heating.time_to_limit(current=amperes, k=k, area=area)
+def _stands(hot: float, feed: Conductor, amperes: float) -> heating.HeatingTime | None:
+    k = k_of(hot, feed.momentary.low)
+    return None if k is None else heating.time_to_limit(current=amperes, k=k, area=feed.area)

@@ -10,6 +10,7 @@ from types import MappingProxyType
 
 from lugbook.calc import termination
 from lugbook.calc.conductor import awg_area
+from lugbook.calc.heating import momentary_temperature
 from lugbook.calc.loads import inverter_current
 from lugbook.model.basis import AmpacityTable, Basis
 from lugbook.model.defaults import DEFAULTS, Assumption, Pair
@@ -133,7 +134,7 @@ def _conductor(
         awg=size.awg,
         length=Pair(length, length),
         insulation=Pair(insulation, insulation),
-        momentary=pair("insulation-material", None),
+        momentary=pair("insulation-material", stands(question, size.area)),
         stranding=pair("stranding", None),
         tinned=pair("tinned", None),
         ambient=pair(hot, question.ambient.value if question.ambient else None),
@@ -147,6 +148,11 @@ def _conductor(
         end_b=_end(question.to_stud, size) if feed else None,
         path=(),
     )
+
+
+def stands(question: Question, area: float) -> float | None:
+    """What the insulation of this material stands for a moment [degC]; None where the material was not said."""
+    return momentary_temperature(material=question.material, area=area) if question.material else None
 
 
 def _end(stud: str | None, size: Size) -> End | None:

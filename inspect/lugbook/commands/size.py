@@ -19,6 +19,11 @@ QUANTITIES = (
     ("lowest-voltage", "10.5V", "lowest voltage at which the inverter runs"),
     ("length", "'2.4 m'", "length of the cable, with --one-way or --both-ways"),
     ("insulation", "105degC", "temperature rating printed on the cable"),
+    (
+        "material",
+        "xlpe",
+        "material of the insulation: pvc, xlpe, epr, rubber or silicone (otherwise taken as PVC)",
+    ),
     ("place", "PLACE", "accommodation, engine-space, battery-space, duct, bilge, deck or panel"),
     ("ambient", "50degC", "temperature around the cable, if measured"),
     ("bundle", "3", "how many current-carrying conductors lie together, this one included"),

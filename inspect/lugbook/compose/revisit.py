@@ -26,7 +26,7 @@ HEAD = """# yaml-language-server: $schema=./{schema}
 # Then answer the question itself: 'no departure seen' if all its defects are fixed, else 'defect'.
 # A new defect goes into the same list, without 'now' and 'carried'; 'check --fix' gives it a new id.
 # A reading with the place and quantity of last time is printed beside the old value.
-
+{said}
 """
 TAKE_AGAIN = """# These belong to open defects. Take them again at the same place: delete the '#', and fill in value and time.
 """
@@ -41,8 +41,9 @@ def compose_revisit(
     last: int,
     pictures: Mapping[str, str],
     plain: Plain,
+    notices: Iterable[str] = (),
 ) -> str:
-    """The text. `last` is the highest defect number given, `pictures` the new names of pictures that are copied."""
+    """The text. `notices` are the dangers that the owner was told of last time, a line each. `last` is the highest defect number given, `pictures` the new names of pictures that are copied."""
     report = assessed.job.findings.report
     day = report.visit.date or report.date
     head: dict[str, Any] = {
@@ -51,7 +52,12 @@ def compose_revisit(
         "report": _report(assessed, number, plain),
     }
     texts = [
-        HEAD.format(schema=SCHEMA, report=report.number, day=day.isoformat() if day else "an earlier day")
+        HEAD.format(
+            schema=SCHEMA,
+            report=report.number,
+            day=day.isoformat() if day else "an earlier day",
+            said="".join(f"# {line}\n" for line in _said(report.said_first, notices)),
+        )
     ]
     texts.append(yaml_text(head) + "\n" + _readings(carried_on, plain))
     waiting: dict[str | None, list[dict[str, Any]]] = {}
@@ -73,6 +79,15 @@ def compose_revisit(
     return "".join(texts)
 
 
+def _said(first: str | None, notices: Iterable[str]) -> list[str]:
+    """What was said first last time, and the notices: history. What is to be said first now, today's visit decides."""
+    lines = (
+        [f"It said first: {first}", "  If that still holds, say so anew under 'said_first'."] if first else []
+    )
+    lines += [f"Notice of danger given then: {notice}" for notice in notices]
+    return ["", *(" ".join(line.split()) if line[0] != " " else line for line in lines)] if lines else []
+
+
 def _report(assessed: Assessed, number: str, plain: Plain) -> dict[str, Any]:
     """The head: who and what as before, the day and what was seen on it empty."""
     old = assessed.job.findings.report
@@ -83,6 +98,7 @@ def _report(assessed: Assessed, number: str, plain: Plain) -> dict[str, Any]:
         "number": number,
         "date": None,
         "purpose": f"Return visit after report {old.number}",
+        "said_first": None,
         "checklists": known["checklists"],
         "instructed": None,
         "scope": known.get("scope"),

@@ -10,7 +10,7 @@ from typing import Any
 
 from lugbook.compose.size_data import size_data
 from lugbook.model.evidence import SAME, Evidence
-from lugbook.model.sizing import Answer, Bounding, Choice, FarEnd, Lug, Placing, Rejected
+from lugbook.model.sizing import Answer, Bounding, Choice, FarEnd, Lug, Placing, Question, Rejected
 from lugbook.words.catalogue import Words
 from lugbook.words.numbers import SYMBOLS, Formatter
 
@@ -34,7 +34,11 @@ def compose_size(answer: Answer, words: Words) -> SizeView:
 
 
 def printed(value: float, unit: str, words: Words, way: str = "near", digits: int = 3) -> str:
-    """A value with its unit to three figures, such as `69.7 A` or `2.8 kA`; holes in tenths of a millimetre."""
+    """A value with its unit to three figures, such as `69.7 A` or `2.8 kA`; holes in tenths of a millimetre.
+
+    `way`: what bounds something is rounded to the side that promises less, limits and what a thing stands `down`,
+    what is needed or may come `up`. Then no figure in print meets a limit that the computed one misses.
+    """
     factor, symbol = PRINTED.get(unit, (1.0, unit))
     value *= factor
     if unit in ("A", "W") and abs(value) >= 1000:
@@ -137,7 +141,7 @@ class _Text:
             value=value,
             factor=factor,
             base=base,
-            amperes=self.amount(self.answer.amperes, "A"),
+            amperes=self.amount(self.answer.amperes, "A", "up"),
         )
 
     def known(self, clause: str, known: str) -> str:
@@ -160,13 +164,19 @@ class _Text:
                 "length", one=self.amount(question.one_way, "m"), both=self.amount(2 * question.one_way, "m")
             ),
             self.amount(question.system.value, "V"),
-            self.say("insulation", value=self.amount(question.insulation.value, "degC")),
+            self.insulated(question),
             place,
         ]
         if question.bundle is not None:
             parts.append(self.words.count("size.bundle", question.bundle))
         parts.append(self.say("critical" if question.critical else "not_critical"))
         return ", ".join(parts)
+
+    def insulated(self, question: Question) -> str:
+        value = self.amount(question.insulation.value, "degC")
+        if question.material is None:
+            return self.say("insulation", value=value)
+        return self.say("material", material=self.say(f"materials.{question.material}"), value=value)
 
     def block(self, choice: Choice, n: int) -> Iterator[str]:
         if choice.blocked:
@@ -218,7 +228,11 @@ class _Text:
 
     def lug(self, lug: Lug) -> str:
         bore = self.say("bore", value=self.amount(lug.bore, "m")) if lug.bore else ""
-        most = self.say("hole_most", value=self.amount(lug.most, "m"), clause=lug.clause) if lug.most else ""
+        most = (
+            self.say("hole_most", value=self.amount(lug.most, "m", "down"), clause=lug.clause)
+            if lug.most
+            else ""
+        )
         return self.say(
             "lug", stud=lug.stud, barrel=self.size(lug.barrel), bore=bore, hole=self.amount(lug.hole, "m"), most=most,
             end=self.say(f"end.{lug.end}"),
@@ -236,7 +250,7 @@ class _Text:
         )  # fmt: skip
         other = self.say(
             "by_physics" if table.used else "by_table",
-            value=self.amount((physics if table.used else table).value, "A"),
+            value=self.amount((physics if table.used else table).value, "A", "down"),
         )
         return f"{text}; {other} [{inputs['It'].source}, {self.say('column', value=self.amount(column, 'degC'))}]"
 
@@ -246,10 +260,10 @@ class _Text:
         assert one.limit is not None
         text = self.say(
             "drop", value=self.amount(one.high, "V", "up"), percent=self.amount(100 * one.high / volts, "%", "up"),
-            low=self.amount(one.low, "V"), at=self.amount(inputs["t(feed)"].high, "degC"),
+            low=self.amount(one.low, "V", "down"), at=self.amount(inputs["t(feed)"].high, "degC"),
         )  # fmt: skip
-        share = self.amount(100 * one.limit.value / volts, "%")
-        limit = self.amount(one.limit.value, "V")
+        share = self.amount(100 * one.limit.value / volts, "%", "down")
+        limit = self.amount(one.limit.value, "V", "down")
         text += (
             self.say("limit", limit=limit, share=share)
             if limited
@@ -261,7 +275,7 @@ class _Text:
     def kind(self, choice: Choice, n: int) -> str:
         fault, blade = self.answer.fault, self.answer.classes[n]
         assert fault is not None
-        breaks, volts = self.amount(fault.most, "A", "up"), self.amount(fault.volts, "V")
+        breaks, volts = self.amount(fault.most, "A", "up"), self.amount(fault.volts, "V", "up")
         text = self.say("breaks", amperes=breaks, volts=volts)
         return text + self.say(
             f"blade.{blade.fits}{'.' + blade.why if blade.why else ''}",
@@ -276,7 +290,7 @@ class _Text:
             rating=self.amount(rating, "A"),
         )
         if far.opens is not None:
-            text += self.say("opens", seconds=self.amount(far.opens, "s"))
+            text += self.say("opens", seconds=self.amount(far.opens, "s", "up"))
         else:
             text += self.say("opens_unknown")
         if far.stands is None:
@@ -288,7 +302,11 @@ class _Text:
         return text + (self.say("solid_only") if far.solid_only else "")
 
     def why(self, one: Rejected) -> str:
-        has, needs = self.amount(one.has.value, one.has.unit), self.amount(one.needs.value, one.needs.unit)
+        # Away from each other, so that the figures show what they are said to show.
+        ways = ("up", "down") if one.reason == "drop" else ("down", "up")
+        has, needs = (
+            self.amount(v.value, v.unit, way) for v, way in zip((one.has, one.needs), ways, strict=True)
+        )
         needs = self.size(one.least) or needs
         return self.say(f"why.{one.reason}", size=self.size(one.size), has=has, needs=needs)
 
@@ -297,10 +315,10 @@ class _Text:
         fault = answer.fault
         assert fault is not None
         yield from self.row(self.say("label.fault"), self.say(
-            f"fault.{fault.how}", amperes=self.amount(fault.most, "A", "up"), volts=self.amount(fault.volts, "V"),
+            f"fault.{fault.how}", amperes=self.amount(fault.most, "A", "up"), volts=self.amount(fault.volts, "V", "up"),
             assumed=self.say("volts_assumed") if fault.volts_assumed else "",
             upstream=self.say("upstream", value=self.amount(question.upstream.value, "ohm")) if question.upstream else "",
-            low=self.amount(fault.resistance[0], "ohm"), high=self.amount(fault.resistance[1], "ohm"), clause=fault.clause,
+            low=self.amount(fault.resistance[0], "ohm", "down"), high=self.amount(fault.resistance[1], "ohm", "up"), clause=fault.clause,
         ))  # fmt: skip
         assumed = list(answer.assumptions)
         if not question.duty_said:

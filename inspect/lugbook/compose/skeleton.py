@@ -23,6 +23,7 @@ last_defect: 0          # the highest defect number ever given; 'check --fix' co
 report:
   number: {number}
   date:                 # date of the report
+  said_first:           # one sentence before all else on the first page, such as who was told of a danger, and when
   purpose:              # pre-purchase review, pre-examination review, fault finding ...
   checklists: [{lists}]
   instructed:           # date of the order
@@ -100,6 +101,23 @@ readings: []
 results:
 """
 TAIL = """
+# What is on board, from your sketch: with it cables, fuses, voltage drops and shorts are computed. Take the '#' away
+# and write your own; every key stands in docs/installation.md, and what you leave out is assumed at its worse end.
+# installation:
+#   system: 12 V
+#   bases: [good-practice]
+#   earthing: {kind: not known}
+#   nodes:                                  # bus bars, panels, single studs
+#     - {id: panel, title: Panel, kind: panel}
+#     - {id: neg-bus, title: Negative bus bar}
+#   batteries:
+#     - {id: service, title: Service battery, chemistry: flooded, capacity: 110 Ah}
+#   conductors:                             # from and to: a node, or id.terminal of an element
+#     - {id: main, from: service.pos, to: panel, area: 16 mm2, length: 1.5 m, devices: [{rating: 80 A, at: 0.1 m}]}
+#     - {id: return, from: neg-bus, to: service.neg, area: 16 mm2, length: 1.5 m}
+#   circuits:                               # a load with its own two conductors and its fuse
+#     - {id: lights, from: panel, to: neg-bus, current: 4 A, area: 2.5 mm2, length: 6 m, device: {rating: 10 A}}
+
 # Defects that no item asks for: title, place, seen, severity, probability, why, remedy.
 extra: []
 """

@@ -17,7 +17,7 @@ from lugbook.model.schema import SCHEMA, schema_json
 from lugbook.pipeline import judged, past_decisions
 from lugbook.progress import Progress
 from lugbook.trail.entries import Carried
-from lugbook.trail.events import decisions_in, issues
+from lugbook.trail.events import decisions_in, issues, notices_in
 from lugbook.trail.plain import plain
 from lugbook.trail.store import read_trail
 from lugbook.write import write_files
@@ -61,6 +61,7 @@ def revisit(old: Path, new: Path, progress: Progress) -> Revisit:
         _highest(job.findings, old),
         pictures,
         plain,
+        [f"{day}, {notice.hazard} {notice.place}: {notice.safety}" for day, notice in notices_in(chain)],
     )
     files = {FINDINGS: text.encode(), SCHEMA: schema_json(Findings)}
     lists = [name for name in job.findings.report.checklists if name.endswith(".yaml")]

@@ -18,6 +18,8 @@ from lugbook.model.quantity import Quantity
 from lugbook.model.wiring import Bond, Conductor, ConductorUse, Device, End, Run
 
 EXACT_ZERO = Pair(0.0, 0.0)
+SHOWN = 6
+"""As many terminals as a hint lists."""
 
 
 def si(quantity: Quantity | None) -> float | None:
@@ -101,11 +103,23 @@ class Expansion:
             return current
         owner, _, terminal = current.partition(".")
         if owner not in self.broken:
-            known = [*self.nodes, *self.aliases]
-            own = sorted(node.partition(".")[2] for node in known if node.startswith(f"{owner}."))
-            hint = nearest(current, known) or (f"'{owner}' has: {', '.join(own)}" if own and terminal else "")
+            hint = self._terminal_hint(current, owner, terminal)
             self._once(place, "P602", f"there is no terminal '{current}'", hint)
         return None
+
+    def _terminal_hint(self, wanted: str, owner: str, terminal: str) -> str:
+        """What to write instead: a terminal of that element, a node that is like it, or a new node."""
+        known = [*self.nodes, *self.aliases]
+        own = sorted(name for name in known if name.startswith(f"{owner}."))
+        near = nearest(wanted, known)
+        if own:
+            some = " or ".join(own[:SHOWN]) + (" ..." if len(own) > SHOWN else "")
+            return " ".join(part for part in (near, f"'{owner}' has these: write {some}") if part)
+        if terminal:
+            new = f"there is no element '{owner}': enter it first, or name a terminal of another, such as 'battery.pos'"
+        else:
+            new = f"a bus bar, stud or panel of that name is entered under 'nodes': - {{id: {wanted}}}"
+        return f"{near} If not: {new}" if near else new
 
     def _once(self, path: Path, code: str, message: str, hint: str) -> None:
         if (path, message) not in self.said:

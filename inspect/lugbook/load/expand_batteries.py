@@ -21,7 +21,7 @@ def battery_terminals(battery: Battery, build: Expansion, path: Path) -> None:
                 (*path, "studs", key),
                 "P602",
                 f"'{name}' has no terminal '{key}'",
-                "known here: pos, neg",
+                "write 'studs: {pos: M8, neg: M8}'; a battery has these two",
                 on_key=True,
             )
     for post in (*posts, *joints):

@@ -62,7 +62,12 @@ def _declare(
 ) -> None:
     for key in element.studs:
         if key not in (*names, *optional):
-            hint = nearest(key, (*names, *optional)) or f"known here: {', '.join((*names, *optional))}"
+            every = (*names, *optional)
+            near = nearest(key, every)
+            hint = f"{near} " if near else ""
+            hint += (
+                f"write 'studs: {{{every[0]}: {element.studs[key]}}}'; '{element.id}' has {', '.join(every)}"
+            )
             build.document.report(
                 (*path, "studs", key), "P602", f"'{element.id}' has no terminal '{key}'", hint, on_key=True
             )

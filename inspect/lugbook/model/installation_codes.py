@@ -11,7 +11,13 @@ INSTALLATION_CODES: tuple[Code, ...] = (
         "An id of the installation is used twice, or means two things.",
         "Give each element an id of its own.",
     ),
-    Code("P602", "error", "A terminal that does not exist.", "The hint names the nearest."),
+    Code(
+        "P602",
+        "error",
+        "A terminal that does not exist.",
+        "Write the id of an element, a full stop and one of its terminals: house.pos. The hint lists them. "
+        "Bus bars, panels and studs of your own are entered under 'nodes' and written by their id alone.",
+    ),
     Code(
         "P603", "error", "An element that begins and ends at the same place.", "Name two different terminals."
     ),

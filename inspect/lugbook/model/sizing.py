@@ -13,7 +13,7 @@ from lugbook.model.evidence import Amount, Evidence
 from lugbook.model.limits import Condition, DeviceClassFigures
 from lugbook.model.quantity import Quantity
 from lugbook.model.vocabulary import Known
-from lugbook.model.wiring import Space
+from lugbook.model.wiring import InsulationMaterial, Space
 
 Feed = Literal["battery", "alternator", "mains charger"]
 Chemistry = Literal["lead", "lithium", "not known"]
@@ -58,6 +58,7 @@ class Question:
     length: Quantity
     both_ways: bool
     insulation: Quantity
+    material: InsulationMaterial | None
     place: Space | None
     ambient: Quantity | None
     bundle: int | None

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any, cast
+from typing import Any, cast, get_args
 
 from pydantic_core import PydanticCustomError
 
 from lugbook.model.quantity import EXAMPLES, Kind, Quantity
 from lugbook.model.scalars import read_quantity
 from lugbook.model.sizing import MOST_CURRENT, PLACES, Chemistry, Feed, Question, Rating, Refusal, Unit
-from lugbook.model.wiring import STUDS
+from lugbook.model.wiring import STUDS, InsulationMaterial
 
 # What lies outside is a slip of the pen rather than a small craft. Lengths are one way.
 MOST_LENGTH, MOST_POWER = 100.0, 20_000.0
@@ -112,6 +112,7 @@ class _Reader:
         return Question(
             current=current, power=power, inverter=self.said("inverter"), efficiency=self._efficiency(),
             lowest=self._lowest(system), length=length, both_ways=both, insulation=insulation,  # type: ignore[arg-type]
+            material=cast("InsulationMaterial | None", self.one_of("material", get_args(InsulationMaterial))),
             place=PLACES.get(self.one_of("place", PLACES) or ""), ambient=ambient, bundle=self.count("bundle"),
             system=system, critical=self.said("critical"),  # type: ignore[arg-type]
             duty="short-time" if self.said("short-time") else "continuous",

@@ -23,6 +23,7 @@ from lugbook.trail.entries import (
     ImportBody,
     IssueBody,
     IssueEntry,
+    NoticeBody,
     NoticeEntry,
     Person,
     ReceiptBody,
@@ -77,6 +78,13 @@ def recorder(folder: Path, given: str | None, known: str | None = None) -> str:
 def issues(chain: Chain) -> tuple[tuple[Link, IssueBody], ...]:
     """The issue entries, oldest first."""
     return tuple((link, link.entry.body) for link in chain.links if isinstance(link.entry, IssueEntry))
+
+
+def notices_in(chain: Chain) -> tuple[tuple[str, NoticeBody], ...]:
+    """The notices of danger with the days on which they were given, oldest first."""
+    return tuple(
+        (link.entry.date, link.entry.body) for link in chain.links if isinstance(link.entry, NoticeEntry)
+    )
 
 
 def shown(chain: Chain, revision: int | None) -> tuple[Link, IssueBody]:
