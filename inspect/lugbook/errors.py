@@ -15,7 +15,8 @@ class InputRefusedError(LugbookError):
     """The input has faults; nothing was written."""
 
     def __init__(self, problems: tuple[Problem, ...]) -> None:
-        super().__init__(f"{sum(p.severity == 'error' for p in problems)} errors in the input")
+        count = sum(p.severity == "error" for p in problems)
+        super().__init__(f"{count} error{'s' * (count != 1)} in the input")
         self.problems = problems
 
 

@@ -596,10 +596,11 @@ def diagnose_job(folder: Path, language: str | None = None) -> Diagnosed:
 
 def diagnosed(job: Job) -> Diagnosis | None:
     """What the readings say of the charging path; None if none of them names its place in the installation."""
-    readings = [one for one in job.findings.readings if one.state_id and (one.at or one.in_)]
-    if job.network is None or not readings:
+    meant = [one for one in job.findings.readings if one.state_id or one.at or one.in_]
+    placed = [one for one in meant if one.state_id and (one.at or one.in_)]
+    if job.network is None or not placed:
         return None
-    return Diagnoser(narrowed(job.network, readings)).diagnose(readings)
+    return Diagnoser(narrowed(job.network, placed)).diagnose(meant)
 
 
 def opened_export(archive: Path, into: Path, progress: Progress) -> Export:

@@ -14,11 +14,17 @@ ENDS = ("from", "to")
 
 
 def check_readings(findings: Findings, network: Network | None, document: Document) -> None:
-    """Report every state, terminal and conductor of a reading that the installation does not have."""
+    """Report every state, terminal and conductor of a reading that the installation does not have.
+
+    Also a reading from a terminal to itself, which can show nothing.
+    """
     if network is None and findings.installation is not None:
         return  # the faults of the installation itself are reported
     known = _known(network)
     for i, reading in enumerate(findings.readings):
+        if reading.at is not None and reading.at[0] == reading.at[1]:
+            message = f"the reading begins and ends at '{reading.at[0]}'"
+            document.report(("readings", i, "at", 1), "P603", message, "name two different terminals")
         for path, what, name in _named(reading):
             if name not in known[what]:
                 hint = nearest(name, known[what]) if network else "add 'installation'"

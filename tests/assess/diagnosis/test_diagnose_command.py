@@ -19,6 +19,9 @@ readings:
   - {id: flow, quantity: current, value: 15.0 A, place: charging cable, in: charge, state_id: running, time: "10:00"}
   - {id: none, quantity: current, value: 0.0 A, place: onward cable, in: onward, state_id: running, time: "10:00"}
   - {id: lost, quantity: voltage, value: < 12 V, place: somewhere, at: [start.pos, engine], state_id: running}
+  - {id: stateless, quantity: voltage, value: 12.1 V, place: in no state, at: [start.pos, engine]}
+  - {id: placeless, quantity: voltage, value: 12.2 V, place: at no terminal, state_id: running}
+  - {id: aside, quantity: voltage, value: 9.1 V, place: the radio's own battery}
 results: []
 """
 Make = Callable[[str, str], Path]
@@ -39,11 +42,38 @@ def test_the_text_names_cause_readings_and_next(job: Path, capsys: pytest.Captur
     )
     assert "Measure next" in shown
     assert "Local codes" in shown
-    assert "somewhere" in shown.split("Not used")[1].split("Measure next")[0]
+    left = shown.split("Not used")[1].split("Measure next")[0]
+    assert all(f"- {place}\n" in left for place in ("somewhere", "in no state", "at no terminal"))
+    assert "the radio's own battery" not in shown  # it was not meant for the charging path
     assert "relay: no. The two sides differ by 1.70 V" in " ".join(shown.split())
     assert max(len(line) for line in shown.splitlines()) <= 98
     for word in ("safe", "certified", "passes", "complies", "guaranteed", "nan", "None"):
         assert word not in shown.split()
+
+
+def test_every_proposal_comes_with_its_cautions(job: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Also where no current was read and nothing can be decided; the last words defer to codes and licensed practice."""
+    findings = job / "findings.yaml"
+    text = findings.read_text(encoding="utf-8")
+    findings.write_text(
+        "\n".join(line for line in text.splitlines() if "quantity: current" not in line) + "\n",
+        encoding="utf-8",
+    )
+    assert main(["diagnose", str(job)]) == 0
+    shown = " ".join(capsys.readouterr().out.split())
+    proposals = [
+        part
+        for part in shown.split("Measure next")[1].split("Excluded")[0].split("the state ‘")
+        if "about" in part
+    ]
+    assert len(proposals) >= 2
+    for one in proposals:
+        caution = one.split("Take care: ")[1]
+        assert "explosive gas" in caution
+        assert "never open a battery switch while the engine runs" in caution.lower()
+    assert shown.endswith(
+        "Local codes and licensed practice take precedence. Prove what is suspected before a part is replaced."
+    )
 
 
 def test_the_data_hold_the_same(job: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -51,7 +81,7 @@ def test_the_data_hold_the_same(job: Path, capsys: pytest.CaptureFixture[str]) -
     data = json.loads(capsys.readouterr().out)
     assert data["format"] == "lugbook-diagnosis-1"
     assert data["left"][0]["id"] == "contact-open:relay"
-    assert data["not_used"] == ["lost"]
+    assert data["not_used"] == ["lost", "stateless", "placeless"]
     assert {one["id"] for one in data["excluded"]} >= {"none", "no-output:alternator"}
     assert all(one["sigma"] > 4 for one in data["excluded"])
     assert data["bridges"] == [{"relay": "relay", "verdict": "difference too large", "volts": 1.7}]

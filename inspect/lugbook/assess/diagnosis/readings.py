@@ -40,9 +40,10 @@ def take(bench: Bench, readings: Sequence[Reading]) -> Taken:
     used, undecided, unplaced = list[Measured](), list[str](), list[str]()
     flows = [r for r in readings if r.in_ is not None and (r.quantity == "current" or r.current is not None)]
     for reading in readings:
-        if reading.state_id is None or (reading.at is None and reading.in_ is None):
-            continue
-        state = states.get(reading.state_id)
+        placed = reading.at is not None or reading.in_ is not None
+        if reading.state_id is None and not placed:
+            continue  # not meant for the charging path
+        state = states.get(reading.state_id or "") if placed else None
         made = _measured(bench, reading, state) if state is not None and not reading.value.bound else []
         if not made or state is None:
             unplaced.append(reading.id)
