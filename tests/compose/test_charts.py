@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from itertools import combinations
 from typing import get_args
 from xml.etree import ElementTree
@@ -81,6 +82,41 @@ def test_band_and_breaking_capacity_stand_at_their_currents() -> None:
     assert {round(a) for a, _ in corners(made, "breaks")} == {1000}
 
 
+def test_the_rating_stands_at_its_current_and_is_named() -> None:
+    made = chart()
+    assert {round(a) for a, _ in corners(made, "rating")} == {15}
+    (key,) = [one.text for one in made.key if one.sample == "rating"]
+    assert key.startswith("Rating, 15.0\u00a0A")
+
+
+def test_no_time_is_promised_past_what_the_device_breaks() -> None:
+    """A device that may burst ends nothing: its curve stops at 1 kA, though the short may reach 7.57 kA."""
+    assert max(a for a, _ in corners(chart(), "slowest")) == pytest.approx(1000, rel=0.01)
+    rows = {row[0]: row[1:] for row in chart().table.rows}
+    assert rows["Largest current of a short: 7.57\u00a0kA"][0] == "it may burst"
+    assert rows["Breaking capacity: 1.00\u00a0kA"][0] == "100\u00a0ms"
+    # 10 kA are enough, and without a figure nothing says that it bursts: the curve goes on to the edge.
+    for breaks, most in ((10_000.0, 10_000), (None, 10_000)):
+        made = chart(replace(CURVE, breaks=breaks))
+        assert max(a for a, _ in corners(made, "slowest")) == pytest.approx(most, rel=0.01)
+        assert "it may burst" not in str(made.table)
+    # A gate past the breaking capacity is never drawn: 6 times 15 A are 90 A.
+    weak = corners(chart(replace(CURVE, breaks=80.0)), "slowest")
+    assert max(a for a, _ in weak) == pytest.approx(80, rel=0.01)
+    assert min(t for _, t in weak) == pytest.approx(0.5, rel=0.02)
+    assert "slowest" not in {one.role for one in chart(replace(CURVE, breaks=25.0)).lines}
+
+
+def test_between_the_decades_lie_two_and_five() -> None:
+    made = chart()
+    across = {
+        round(amperes(made, one.points[0][0]))
+        for one in made.lines
+        if one.role == "minor" and one.points[0][0] == one.points[1][0]
+    }
+    assert across == {20, 50, 200, 500, 2000, 5000}
+
+
 def test_the_table_says_the_same() -> None:
     rows = {row[0]: row[1:] for row in chart().table.rows}
     assert rows["2 times its rating: 30.0\u00a0A"][:2] == ("5.00\u00a0s", "150\u00a0ms")
@@ -93,7 +129,7 @@ def test_what_is_not_known_is_said_and_not_drawn() -> None:
     made = chart(UNKNOWN)
     assert not {"slowest", "fastest", "breaks", "cable"} & {one.role for one in made.lines}
     assert "not known" in made.description
-    assert {key.sample for key in made.key} == {"fault"}
+    assert {key.sample for key in made.key} == {"fault", "rating"}
 
 
 @pytest.mark.parametrize("curve", [CURVE, UNKNOWN])
@@ -115,7 +151,10 @@ def test_everything_lies_inside_and_the_drawing_speaks(curve: Curve) -> None:
 
 
 def test_signs_differ_without_colour() -> None:
-    told = {name: (STROKES[name][2], STROKES[name][3]) for name in ("cable", "slowest", "fastest", "breaks")}
+    told = {
+        name: (STROKES[name][2], STROKES[name][3])
+        for name in ("rating", "cable", "slowest", "fastest", "breaks")
+    }
     for one, other in combinations(told, 2):
         assert told[one][1] != told[other][1], (one, other)
     svgs = [str(chart_key_svg(key)) for key in _keys()]

@@ -21,7 +21,7 @@ LEAST = 0.90
 # The docstrings' own tests read the source, which is mutated under their eyes; they stay behind.
 LEFT_BEHIND = ("test_calc_docs.py", "test_calc_rows.py")
 # What the analyses of faults are tried by, less what takes long and tries nothing that the rest does not.
-FAULTS = ("test_faults_rules.py", "test_faults_boats.py")
+FAULTS = ("test_faults_rules.py", "test_faults_boats.py", "test_faults_closing.py")
 SLOW = "three_hundred or numpy_is_loaded or something_missing or order_of_the_file"
 SETTINGS = """
 [project]
@@ -39,8 +39,23 @@ process_isolation = "forkserver"
 [tool.pytest.ini_options]
 addopts = ["-x", "-q", "-p", "no:cacheprovider"{more}]
 """
+# While the tool notes which test runs which function, no test finds done what another one did.
 CONFTEST = """
+import gc
+import os
+from functools import _lru_cache_wrapper
+
+import pytest
 from hypothesis import settings
+
+
+@pytest.fixture(autouse=True)
+def nothing_kept():
+    if os.environ.get("MUTANT_UNDER_TEST") == "stats":
+        for one in gc.get_objects():
+            if isinstance(one, _lru_cache_wrapper):
+                one.cache_clear()
+
 
 settings.register_profile("mutation", derandomize=True, deadline=None, database=None, max_examples=25)
 settings.load_profile("mutation")

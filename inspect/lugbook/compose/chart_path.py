@@ -13,7 +13,7 @@ from lugbook.words.numbers import NO_BREAK
 
 # The drawing: room for the scale at the left, for the names of the sections below; at least so much for a section.
 LEFT, TOP, DEEP, NAMES, RIGHT, WIDE, SECTION = 44.0, 26.0, 190.0, 146.0, 10.0, 360.0, 24.0
-TEXT = 4.0
+TEXT, TICK = 4.0, 4.0
 
 
 def path_chart(found: Along, spots: Spots, phrases: Phrases) -> Chart:
@@ -35,6 +35,10 @@ def path_chart(found: Along, spots: Spots, phrases: Phrases) -> Chart:
         lines.append(line("divider", (across.at(turn), TOP - 8), (across.at(turn), TOP + DEEP)))
         texts.append(_text(across.at(turn) - TEXT, TOP - 10, words("chart.path.plus"), "end"))
         texts.append(_text(across.at(turn) + TEXT, TOP - 10, words("chart.path.minus"), "start"))
+    lines += [
+        line("axis", (across.at(n), TOP + DEEP), (across.at(n), TOP + DEEP + TICK))
+        for n in range(1, count + 1)
+    ]
     for n, stop in enumerate(found.stops[1:], 1):
         texts += stacked(
             spots.of(stop.name), across.at(n - 0.5) + 3, TOP + DEEP + 8, wide=28, most=max(1, int((across.at(1) - LEFT) // 11)), apart=11

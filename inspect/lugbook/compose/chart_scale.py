@@ -36,6 +36,11 @@ class Scale:
         for power in range(round(log10(self.low)), round(log10(self.high)) + 1):
             yield 10.0**power
 
+    def between(self) -> Iterator[float]:
+        """Twice and five times each of them, inside the drawing."""
+        for value in self.ticks():
+            yield from (value * n for n in (2, 5) if value * n < self.high)
+
 
 def decades(low: float, high: float) -> tuple[float, float]:
     """The whole powers of ten round two values."""

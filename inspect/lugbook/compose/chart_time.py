@@ -29,9 +29,11 @@ def time_chart(curve: Curve, number: int, name: Callable[[str], str], phrases: P
     fault = ChartArea(
         points=((left, up.end), (right, up.end), (right, up.start), (left, up.start)), role="fault"
     )
+    rated = across.at(curve.rating)
+    lines.append(line("rating", (rated, up.end), (rated, up.start)))
     if curve.k is not None:
         lines.append(_cable(curve.k * curve.area, across, up))
-    if curve.slowest:
+    if curve.slowest and (curve.breaks is None or curve.slowest[0][0] * curve.rating < curve.breaks):
         lines.append(ChartLine(points=_slowest(curve, across, up), role="slowest"))
     if curve.fastest:
         lines.append(ChartLine(points=_fastest(curve, across, up), role="fastest"))
@@ -47,7 +49,12 @@ def time_chart(curve: Curve, number: int, name: Callable[[str], str], phrases: P
 
 
 def _frame(across: Scale, up: Scale, phrases: Phrases) -> tuple[list[ChartLine], list[ChartText]]:
-    lines, texts = [], []
+    lines: list[ChartLine] = []
+    texts: list[ChartText] = []
+    for value in across.between():
+        lines.append(line("minor", (across.at(value), up.end), (across.at(value), up.start)))
+    for value in up.between():
+        lines.append(line("minor", (across.start, up.at(value)), (across.end, up.at(value))))
     for value in across.ticks():
         x = across.at(value)
         lines.append(line("grid", (x, up.end), (x, up.start)))
@@ -91,12 +98,15 @@ def _cable(joule: float, across: Scale, up: Scale) -> ChartLine:
 
 
 def _slowest(curve: Curve, across: Scale, up: Scale) -> tuple[Point, ...]:
-    """As slow as its gate until the next one is reached; nothing is read between gates."""
+    """As slow as its gate until the next one is reached; nothing is read between gates, nor past what it breaks."""
+    most = across.end if curve.breaks is None else across.at(curve.breaks)
     points: list[Point] = [(across.at(curve.slowest[0][0] * curve.rating), up.end)]
     for multiple, seconds in curve.slowest:
         x = across.at(multiple * curve.rating)
+        if x >= most:
+            break
         points += [(x, points[-1][1]), (x, up.at(seconds))]
-    return (*points, (across.end, points[-1][1]))
+    return (*points, (most, points[-1][1]))
 
 
 def _fastest(curve: Curve, across: Scale, up: Scale) -> tuple[Point, ...]:
@@ -138,6 +148,7 @@ def _key(curve: Curve, phrases: Phrases) -> tuple[ChartKey, ...]:
     words, amount = phrases.words, phrases.format.amount
     given = {
         "fault": words("chart.time.key.fault", low=amount(curve.low, "A"), high=amount(curve.high, "A")),
+        "rating": words("chart.time.key.rating", rating=amount(curve.rating, "A")),
         "cable": words("chart.time.key.cable", size=_size(curve)) if curve.k is not None else "",
         "slowest": words("chart.time.key.slowest") if curve.slowest else "",
         "fastest": words("chart.time.key.fastest") if curve.fastest else "",
@@ -189,7 +200,9 @@ def _table(curve: Curve, device: str, phrases: Phrases) -> ChartTable:
         rows=tuple(
             (
                 f"{what}: {amount(amperes, 'A')}",
-                seconds(reached(curve.slowest, amperes / curve.rating)),
+                words("chart.time.beyond")
+                if curve.breaks is not None and amperes > curve.breaks * (1 + 1e-9)
+                else seconds(reached(curve.slowest, amperes / curve.rating)),
                 seconds(fastest.get(round(amperes / curve.rating, 6))),
                 stands(amperes),
             )

@@ -8,9 +8,13 @@ from lugbook.model.view_base import View
 
 Point = tuple[float, float]
 TextRole = Literal["tick", "axis", "name", "label"]
-LineRole = Literal["axis", "grid", "divider", "edge", "measured", "cable", "slowest", "fastest", "breaks"]
+LineRole = Literal[
+    "axis", "grid", "minor", "divider", "edge", "measured", "rating", "cable", "slowest", "fastest", "breaks"
+]
 AreaRole = Literal["predicted", "fault"]
-Sample = Literal["predicted", "reading", "chained", "fault", "cable", "slowest", "fastest", "breaks"]
+Sample = Literal[
+    "predicted", "reading", "chained", "fault", "rating", "cable", "slowest", "fastest", "breaks"
+]
 
 
 class ChartText(View):

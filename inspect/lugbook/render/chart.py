@@ -20,9 +20,11 @@ INK, SOFT, SEA, CAUTION, PAPER, HAIR, TINT = (
 STROKES = {
     "axis": ("ch-line", INK, "1", ""),
     "grid": ("ch-hair", HAIR, "0.5", ""),
+    "minor": ("ch-hair", HAIR, "0.2", ""),
     "divider": ("ch-soft-line", SOFT, "0.9", "2 2"),
     "edge": ("ch-soft-line", SOFT, "0.9", ""),
     "measured": ("ch-line", INK, "1.1", ""),
+    "rating": ("ch-soft-line", SOFT, "1.4", "7 3"),
     "cable": ("ch-bare", CAUTION, "2.4", "9 3 2 3"),
     "slowest": ("ch-line", INK, "2", ""),
     "fastest": ("ch-line", INK, "1.6", "4 3"),
@@ -35,6 +37,7 @@ TYPE = {
     "name": ("ch-ink", "10.5", "400", INK),
     "label": ("ch-ink", "10.5", "600", INK),
 }
+GRID = ("grid", "minor")
 HATCH = 7.0
 
 
@@ -45,9 +48,9 @@ def chart_svg(chart: Chart) -> Markup:
         f'<svg class="chart-sheet" viewBox="{size}" width="{number(chart.width)}" height="{number(chart.height)}" '
         'role="img" font-family="Lugbook Label">',
         f"<title>{escape(chart.description)}</title>",  # its caption says the rest
-        *(_line(one) for one in chart.lines if one.role == "grid"),
+        *(_line(one) for one in chart.lines if one.role in GRID),
         *(_area(area) for area in chart.areas),
-        *(_line(one) for one in chart.lines if one.role != "grid"),
+        *(_line(one) for one in chart.lines if one.role not in GRID),
         *(_mark(mark) for mark in chart.marks),
         *(_text(text) for text in chart.texts),
         "</svg>",

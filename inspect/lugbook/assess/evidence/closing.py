@@ -11,7 +11,7 @@ from lugbook.assess.evidence.faults import FED, Faults
 from lugbook.assess.evidence.limits import judge, margin
 from lugbook.assess.evidence.limits import practice as common
 from lugbook.calc.nodal import Cell, Element, Nodal, Resistor, Unsolved
-from lugbook.model.evidence import Amount, Evidence, Input
+from lugbook.model.evidence import Amount, Evidence, Input, Sentence
 from lugbook.model.islands import Islands
 from lugbook.model.network import Battery, Conductor, Contact, Diode, Inline, Join, State
 
@@ -108,6 +108,9 @@ def _evidence(
     if bears is not None:
         name = "short-time rating" if switch.short_time else "continuous rating"
         inputs += (entered("Icw", f"{name} of '{switch.id}'", bears, "A"),)
+    span: Sentence = (Amount(most, "A"),)
+    if sure < most * 0.995:
+        span = (Amount(sure, "A"), " to ", *span)
     wants = tuple(dict.fromkeys(inside.wants for inside in found.inside.values() if inside.wants))
     return Evidence(
         "fault current", f"closing, {contact.id}", switch.id, switch.path, contact.id, "isolation-parallel-link", "",
@@ -115,8 +118,8 @@ def _evidence(
         (wants or (f"the resistances of the banks that '{switch.id}' joins",)) if verdict == "cannot be decided" else (),
         None if limit is None else margin(sure, most, limit), (), state.id, state.named,
         (
-            f"Closing '{switch.id}' with '{full}' full and '{empty}' empty would drive ", Amount(sure, "A"), " to ",
-            Amount(most, "A"), " from the one into the other.",
+            f"Closing '{switch.id}' with '{full}' full and '{empty}' empty would drive ", *span,
+            " from the one into the other.",
         ),
         (("It falls within seconds to minutes as the voltages draw level; no fuse need open for it.",),),
     )  # fmt: skip
