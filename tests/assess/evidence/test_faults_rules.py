@@ -328,6 +328,15 @@ def test_times_in_plain_words(times: tuple[float, float], words: str) -> None:
     assert when(*times) == words
 
 
+@pytest.mark.parametrize(("breaks", "said"), [("", True), ("dc: yes, breaks: [[32 V, 5 kA]], ", False)])
+def test_what_bursts_ends_nothing(breaks: str, said: bool) -> None:
+    """A blade of 1000 A (ISO 8820-3) before 95 mm2, which would stand 0.1 s of the 3.2 kA: only if it breaks them."""
+    one = heat(small(area=95, length=1, devices=f"{{type: blade, rating: 10 A, {breaks}at: 0 m}}"))
+    assert one.verdict == "within"
+    note = "'feed.fuse' is good for 1000 A; past that it may burst, and then it ends nothing."
+    assert (note in [plain(each) for each in one.notes]) == said
+
+
 def test_the_gate_at_the_next_lower_multiple_counts() -> None:
     """20 m of 2.5 mm2 there and back, by hand: 12.9 V / (4 + 296.4 mohm) = 42.9 A at most; warm, with four joints and the
     battery low, 11.9 V / (4.3 + 377.9 + 2 mohm) = 31.0 A at least. A blade of 15 A is past twice its rating all along and

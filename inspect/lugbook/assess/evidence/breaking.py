@@ -82,7 +82,7 @@ def _evidence(found: Faults, one: Standing, figure: Figure) -> Evidence:
     held = figure.held.get("most") or figure.held.get("sure")
     high = figure.amperes("most")
     low = min(figure.amperes("sure"), high)
-    volts = _volts(found, figure)
+    volts = highest_volts(found, figure)
     can = capacity(device, volts, found.bases)
     verdict, limit = _judged(low, high, can, figure)
     lithium = any(
@@ -126,7 +126,7 @@ def _feeding(found: Faults, figure: Figure) -> set[str]:
     return {name for name in found.feeders if -held.short.currents.get(name, 0.0) > 0.05 * held.amperes}
 
 
-def _volts(found: Faults, figure: Figure) -> float:
+def highest_volts(found: Faults, figure: Figure) -> float:
     """The voltage that the device has to break: before the short, in the case with chargers on."""
     volts = [abs(held.short.free) for case, held in figure.held.items() if case == "most"]
     return max(volts, default=found.network.system * 1.2)

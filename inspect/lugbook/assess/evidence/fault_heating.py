@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from math import isinf
 
 from lugbook.assess.evidence.base import Under, assumed, entered, exposure, size_inputs, wanted
+from lugbook.assess.evidence.breaking import capacity, highest_volts
 from lugbook.assess.evidence.coverage_rules import sole_cranking
 from lugbook.assess.evidence.fault_clearing import NOT_KNOWN, Clearing, Ending
 from lugbook.assess.evidence.fault_points import (
@@ -26,6 +27,7 @@ from lugbook.assess.evidence.fault_points import (
 )
 from lugbook.assess.evidence.faults import FED, Faults, assumptions, main_section
 from lugbook.assess.evidence.faults import wanted as sources_wanted
+from lugbook.assess.evidence.limits import SAME
 from lugbook.assess.evidence.limits import practice as common
 from lugbook.assess.evidence.origins import origins
 from lugbook.calc.heating import ADIABATIC_LIMIT, LET_THROUGH_LIMIT
@@ -116,7 +118,7 @@ def _evidence(found: Faults, heated: Heated, item: str) -> Evidence:
         FORMULA,
         ("t = k²S²/I² = ", Amount(shortest, "s"), " to ", Amount(longest, "s")), limit, (), verdict,
         _wants(found, heated) if verdict == "cannot be decided" else (), None,
-        _assumed(found, fed), state.id, state.named, says, _notes(heated, device, nothing=nothing),
+        _assumed(found, fed), state.id, state.named, says, (*_notes(heated, device, nothing=nothing), *_bursts(found, points)),
         exempt=exempt, exposure=exposure(one), brief=brief(one, (low, high), (shortest, longest), slowest),
     )  # fmt: skip
 
@@ -289,6 +291,23 @@ def _notes(heated: Heated, device: Device | None, *, nothing: bool) -> tuple[Sen
                 "The material of the insulation is not stated; taken as PVC. Cross-linked insulation (XLPE, EPR) would stand it.",
             )
         )
+    return tuple(notes)
+
+
+def _bursts(found: Faults, points: Sequence[Point]) -> tuple[Sentence, ...]:
+    """Said of each device that would have to end more than it breaks: its opening time holds up to there only."""
+    notes: list[Sentence] = []
+    for device in dict.fromkeys(p.ending.device for p in points if p.ending.device is not None):
+        most = max(p.ending.amperes for p in points if p.ending.device is device)
+        can = capacity(device, highest_volts(found, found.devices[device.id]), found.bases).amperes
+        if can is not None and most > can * (1 + SAME):
+            notes.append(
+                (
+                    f"'{device.id}' is good for ",
+                    Amount(can, "A"),
+                    "; past that it may burst, and then it ends nothing.",
+                )
+            )
     return tuple(notes)
 
 
