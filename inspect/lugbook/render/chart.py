@@ -19,8 +19,8 @@ INK, SOFT, SEA, CAUTION, PAPER, HAIR, TINT = (
 # role -> class, colour, width, dashes
 STROKES = {
     "axis": ("ch-line", INK, "1", ""),
-    "grid": ("ch-hair", HAIR, "0.5", ""),
-    "minor": ("ch-hair", HAIR, "0.2", ""),
+    "grid": ("ch-hair", HAIR, "0.7", ""),
+    "minor": ("ch-hair", HAIR, "0.3", ""),
     "divider": ("ch-soft-line", SOFT, "0.9", "2 2"),
     "edge": ("ch-soft-line", SOFT, "0.9", ""),
     "measured": ("ch-line", INK, "1.1", ""),

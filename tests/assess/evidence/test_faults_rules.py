@@ -333,7 +333,7 @@ def test_what_bursts_ends_nothing(breaks: str, said: bool) -> None:
     """A blade of 1000 A (ISO 8820-3) before 95 mm2, which would stand 0.1 s of the 3.2 kA: only if it breaks them."""
     one = heat(small(area=95, length=1, devices=f"{{type: blade, rating: 10 A, {breaks}at: 0 m}}"))
     assert one.verdict == "within"
-    note = "'feed.fuse' is good for 1000 A; past that it may burst, and then it ends nothing."
+    note = "'feed.fuse' is good for 1000 A; past that it may burst and then ends nothing."
     assert (note in [plain(each) for each in one.notes]) == said
 
 

@@ -305,7 +305,7 @@ def _bursts(found: Faults, points: Sequence[Point]) -> tuple[Sentence, ...]:
                 (
                     f"'{device.id}' is good for ",
                     Amount(can, "A"),
-                    "; past that it may burst, and then it ends nothing.",
+                    "; past that it may burst and then ends nothing.",
                 )
             )
     return tuple(notes)
