@@ -33,13 +33,7 @@ PACKAGE = Path(__file__).parents[1] / "inspect" / "lugbook"
 FOLDERS = sorted(path for path in CASES.iterdir() if path.is_dir())
 JOBS = [folder / which for folder in FOLDERS for which in ("ok", "bad")]
 # Run as a process of its own as well: one of each kind of ending.
-SAMPLE = (
-    "P001-no-such-file",
-    "P110-word-trap",
-    "P303-pipe-for-picture",
-    "P401-unused-picture",
-    "P501-unanswered",
-)
+SAMPLE = ("P303-pipe-for-picture", "P401-unused-picture")
 
 
 def name_of(job: Path) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import io
 import json
 import os
 import re
@@ -48,14 +49,6 @@ def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 def job(here: Path) -> Path:
     """A small job without errors or warnings, with one picture."""
     return set_up(CASES / "P301-missing-picture" / "ok", here)
-
-
-def run(*words: str, folder: Path | None = None, **environment: str) -> subprocess.CompletedProcess[str]:
-    """lugbook as a process of its own."""
-    return subprocess.run(
-        [sys.executable, "-m", "lugbook", *words],
-        cwd=folder, env={**os.environ, **environment}, capture_output=True, text=True, timeout=120, check=False,
-    )  # fmt: skip
 
 
 # --- exit codes ----------------------------------------------------------------------------------------------------
@@ -111,6 +104,40 @@ def test_130_when_interrupted(monkeypatch: pytest.MonkeyPatch, capsys: Printed) 
     assert "interrupted" in capsys.readouterr().err
 
 
+def test_130_when_interrupted_before_the_program_has_read_itself(
+    monkeypatch: pytest.MonkeyPatch, capsys: Printed
+) -> None:
+    class Interrupting:
+        def find_spec(self, name: str, *_: object) -> None:
+            if name == "lugbook.errors":
+                raise KeyboardInterrupt
+
+    monkeypatch.delitem(sys.modules, "lugbook.errors")
+    monkeypatch.setattr(sys, "meta_path", [Interrupting(), *sys.meta_path])
+    assert main(["check", "job"]) == 130
+    assert "interrupted; nothing was left half-written" in capsys.readouterr().err
+
+
+@pytest.mark.usefixtures("job")
+def test_130_when_interrupted_where_the_interpreter_drops_it(
+    monkeypatch: pytest.MonkeyPatch, capsys: Printed
+) -> None:
+    class Dying:
+        def __del__(self) -> None:
+            raise KeyboardInterrupt
+
+    def dropped(*_: object, **__: object) -> None:
+        Dying()
+        for _round in range(1000):
+            time.sleep(0.01)
+
+    monkeypatch.setattr("lugbook.commands.check.check_job", dropped)
+    before = sys.unraisablehook
+    assert main(["check", "job"]) == 130
+    assert capsys.readouterr().err == "\nlugbook: interrupted; nothing was left half-written\n"
+    assert sys.unraisablehook is before
+
+
 @pytest.mark.parametrize("wait", [0.2, 0.8, 1.6])
 @pytest.mark.usefixtures("job")
 def test_a_real_interrupt_leaves_nothing_half_written(wait: float) -> None:
@@ -125,11 +152,12 @@ def test_a_real_interrupt_leaves_nothing_half_written(wait: float) -> None:
     assert "Exception ignored" not in err
     if started.returncode == 0:  # it was done before the signal came
         assert written == ["defects.csv", "report.html", "report.json", "report.pdf"]
-    elif "lugbook" in err:
+    elif "lugbook: " in err:
         assert (started.returncode, written) == (130, [])
         assert "Traceback" not in err
-    else:  # Python was still starting
+    else:  # Python was still starting: the program had not begun
         assert written == []
+        assert ", in main" not in err
 
 
 def test_a_reader_that_stops_reading_is_no_fault() -> None:
@@ -226,17 +254,16 @@ def test_json_without_problems_is_an_empty_list(here: Path, capsys: Printed) -> 
 
 
 @pytest.mark.usefixtures("job")
-def test_colours_only_on_a_terminal_and_only_if_wanted() -> None:
+def test_colours_only_on_a_terminal_and_only_if_wanted(
+    monkeypatch: pytest.MonkeyPatch, capsys: Printed
+) -> None:
     import pty
 
-    def seen(**environment: str) -> bytes:
+    def seen() -> bytes:
         ours, theirs = pty.openpty()
-        with subprocess.Popen(
-            [sys.executable, "-m", "lugbook", "check", "job"],
-            stderr=theirs, stdout=subprocess.DEVNULL, env={**os.environ, **environment},
-        ) as ran:  # fmt: skip
-            ran.wait(timeout=60)
-        os.close(theirs)
+        with os.fdopen(theirs, "w") as terminal, monkeypatch.context() as patched:
+            patched.setattr(sys, "stderr", terminal)
+            assert main(["check", "job"]) == 0
         text = b""
         with contextlib.suppress(OSError):
             while part := os.read(ours, 65536):
@@ -244,9 +271,14 @@ def test_colours_only_on_a_terminal_and_only_if_wanted() -> None:
         os.close(ours)
         return text
 
+    monkeypatch.delenv("NO_COLOR", raising=False)
     assert b"\x1b[" in seen()
-    assert b"\x1b[" not in seen(NO_COLOR="1")
-    assert "\x1b" not in run("check", "job").stderr
+    monkeypatch.setenv("NO_COLOR", "1")
+    assert b"[P502]" in (plain := seen())
+    assert b"\x1b[" not in plain
+    monkeypatch.delenv("NO_COLOR")
+    assert main(["check", "job"]) == 0
+    assert "\x1b" not in capsys.readouterr().err
 
 
 def test_names_from_outside_cannot_steer_the_terminal(job: Path, capsys: Printed) -> None:
@@ -260,13 +292,49 @@ def test_names_from_outside_cannot_steer_the_terminal(job: Path, capsys: Printed
     assert len(err.splitlines()) == 3
 
 
-def test_names_that_no_coding_knows_are_printed_escaped(job: Path) -> None:
+FORGING = "a\x1b[2K\n0 problems \u202e"
+
+
+@pytest.mark.parametrize(
+    ("words", "code"),
+    [
+        (["check", FORGING], 0),
+        (["check", FORGING, "--strict"], 0),
+        (["report", FORGING, "--html-only"], 0),
+        (["report", FORGING, "other", "--html-only", "--workers", "1"], 1),
+        (["report", FORGING, "other", "--html-only", "--paper", FORGING], 2),
+        (["check", f"{FORGING}/own-list.yaml"], 2),
+        (["check", f"{FORGING}/none"], 2),
+        (["start", f"new-{FORGING}"], 0),
+        (["start", FORGING], 2),
+        (["verify", FORGING], 2),
+        (["parts", FORGING], 2),
+        (["pictures", FORGING, "-o", f"sheet-{FORGING}"], 0),
+    ],
+)
+def test_no_line_of_the_terminal_comes_from_a_folders_name(
+    words: list[str], code: int, job: Path, capsys: Printed
+) -> None:
+    shutil.copytree(job, job.with_name(FORGING))
+    (job.with_name("other")).mkdir()
+    assert main(words) == code
+    said = capsys.readouterr()
+    for text in (said.out, said.err):
+        assert "\x1b" not in text
+        assert "\u202e" not in text
+        assert "\n0 problems" not in text
+
+
+def test_names_that_no_coding_knows_are_printed_escaped(job: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """On streams of seven bits, as PYTHONIOENCODING=ascii makes them."""
     odd = os.fsencode(job / "photos") + b"/\xff\xfe.png"
     shutil.copy(job / "photos" / "strap.png", odd)
     for words in (["check", "job"], ["check", "job", "--format", "json"]):
-        ran = run(*words, PYTHONIOENCODING="ascii")
-        assert ran.returncode == 0, ran.stderr
-        assert "udcff" in ran.stderr + ran.stdout
+        said = io.BytesIO()
+        for name in ("stdout", "stderr"):
+            monkeypatch.setattr(sys, name, io.TextIOWrapper(said, encoding="ascii", write_through=True))
+        assert main(words) == 0
+        assert b"udcff" in said.getvalue()
 
 
 # --- folders -------------------------------------------------------------------------------------------------------

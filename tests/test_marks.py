@@ -61,11 +61,14 @@ def luminance(colour: tuple[int, ...]) -> float:
     return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
 
 
+PARTS = np.arange(256) / 255
+LINEAR = np.where(PARTS <= 0.04045, PARTS / 12.92, ((PARTS + 0.055) / 1.055) ** 2.4)
+WEIGHTS = np.array([0.2126, 0.7152, 0.0722])
+
+
 def bright(pixels: np.ndarray) -> np.ndarray:
-    """The same for a whole picture."""
-    parts = pixels / 255
-    linear = np.where(parts <= 0.04045, parts / 12.92, ((parts + 0.055) / 1.055) ** 2.4)
-    return linear @ np.array([0.2126, 0.7152, 0.0722])
+    """The same for a whole picture: what each of the 256 values weighs is worked out once."""
+    return LINEAR[pixels] @ WEIGHTS
 
 
 def contrast(one: tuple[int, ...], other: tuple[int, ...]) -> float:
@@ -105,17 +108,19 @@ def test_halo_or_edge_stands_out_against_every_grey_and_many_colours() -> None:
 
 @pytest.mark.parametrize("kind", EACH)
 @pytest.mark.parametrize("ground", [*PLAIN, "noise"])
-@pytest.mark.parametrize("width", [1100, 400])
-def test_each_mark_shows_core_halo_and_edge_on_any_ground(kind: str, ground: str, width: int) -> None:
+def test_each_mark_shows_core_halo_and_edge_on_any_ground(kind: str, ground: str) -> None:
     """As drawn, and blended by reduction to the width of a phone: the outline still reaches 3 to 1."""
     picture = noisy() if ground == "noise" else Image.new("RGB", SIZE, PLAIN[ground])
     marked = draw_marks(picture, (EACH[kind],), FONT)
-    small = (width, width * SIZE[1] // SIZE[0])
-    before, after = (np.asarray(image.resize(small, Image.Resampling.LANCZOS)) for image in (picture, marked))
-    light, dark = np.maximum(bright(before), bright(after)), np.minimum(bright(before), bright(after))
-    enough = 12 * width / PRINTED  # the pixels of a line 12 mm long and one pixel wide
-    assert np.count_nonzero((light + 0.05) / (dark + 0.05) >= 3) > enough
-    assert np.count_nonzero(np.abs(after.astype(int) - CORE[:3]).max(axis=-1) < 40) > enough / 2
+    for width in (SIZE[0], 400):
+        small = (width, width * SIZE[1] // SIZE[0])
+        one, other = (image.resize(small, Image.Resampling.LANCZOS) for image in (picture, marked))
+        box = changed(one, other)  # what is the same in both cannot count, and is most of the picture
+        before, after = (np.asarray(image.crop(box)) for image in (one, other))
+        light, dark = np.maximum(bright(before), bright(after)), np.minimum(bright(before), bright(after))
+        enough = 12 * width / PRINTED  # the pixels of a line 12 mm long and one pixel wide
+        assert np.count_nonzero((light + 0.05) / (dark + 0.05) >= 3) > enough
+        assert np.count_nonzero(np.abs(after.astype(int) - CORE[:3]).max(axis=-1) < 40) > enough / 2
 
 
 @pytest.mark.parametrize("ground", PLAIN)

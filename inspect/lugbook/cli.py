@@ -5,11 +5,13 @@ Exit codes: 0 fine, 1 problems in the input or with the output, 2 usage, 3 unexp
 
 from __future__ import annotations
 
+import _thread
 import argparse
 import importlib
 import io
 import os
 import sys
+import time
 from collections.abc import Sequence
 
 from lugbook import __version__
@@ -206,6 +208,13 @@ def _print_anything() -> None:
             stream.reconfigure(errors="backslashreplace")
 
 
+def _say(text: str) -> None:
+    """Print a line about what went wrong; names in it may hold what would steer the terminal."""
+    from lugbook.commands.common import printable
+
+    print(f"lugbook: {printable(text)}", file=sys.stderr)
+
+
 def _refuse_unknown(words: Sequence[str]) -> None:
     """Name the nearest command instead of listing all of them."""
     first = next((word for word in words if not word.startswith("-")), None)
@@ -221,8 +230,32 @@ def _refuse_unknown(words: Sequence[str]) -> None:
 
 
 def main(argv: Sequence[str] | None = None) -> int:
-    """Run a command. The one place that catches everything."""
-    words = list(sys.argv[1:] if argv is None else argv)
+    """Run a command. Together with `_run` the one place that catches everything."""
+    before = sys.unraisablehook
+
+    def unraisable(what: sys.UnraisableHookArgs) -> None:
+        """Ctrl-C inside a destructor or a callback is dropped by the interpreter: let it come once more."""
+        if what.exc_type is KeyboardInterrupt:
+            _thread.start_new_thread(_interrupt_again, ())
+        else:
+            before(what)
+
+    sys.unraisablehook = unraisable
+    try:
+        return _run(list(sys.argv[1:] if argv is None else argv))
+    except KeyboardInterrupt:  # at any moment, also while the program's own modules are read
+        print("\nlugbook: interrupted; nothing was left half-written", file=sys.stderr)
+        return 130
+    finally:
+        sys.unraisablehook = before
+
+
+def _interrupt_again() -> None:
+    time.sleep(0.01)
+    _thread.interrupt_main()
+
+
+def _run(words: list[str]) -> int:
     wanted = next((word for word in words if word in COMMANDS), None)
     from lugbook.errors import LugbookError
 
@@ -237,19 +270,14 @@ def main(argv: Sequence[str] | None = None) -> int:
     except SystemExit as exit_:  # argparse: 0 for help and version, 2 for usage
         return exit_.code if isinstance(exit_.code, int) else 2
     except LugbookError as error:
-        print(f"lugbook: {error}", file=sys.stderr)
+        _say(str(error))
         return error.exit_code
     except BrokenPipeError:  # 'lugbook lists | head': the reader had enough
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
-    except KeyboardInterrupt:
-        print("\nlugbook: interrupted; nothing was left half-written", file=sys.stderr)
-        return 130
     except Exception as error:
-        print(f"lugbook: unexpected: {type(error).__name__}: {error}", file=sys.stderr)
-        print(
-            "lugbook: this is a fault of the program; please report it with the line above", file=sys.stderr
-        )
+        _say(f"unexpected: {type(error).__name__}: {error}")
+        _say("this is a fault of the program; please report it with the line above")
         return 3
 
 

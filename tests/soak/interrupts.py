@@ -10,6 +10,7 @@ ROOT = Path(__file__).parents[2]
 sys.path.append(str(ROOT / "tests"))
 
 from interruptions import interrupt  # noqa: E402
+from record import record  # noqa: E402
 
 
 def main() -> None:
@@ -17,6 +18,7 @@ def main() -> None:
     seed = int(sys.argv[2]) if len(sys.argv) > 2 else 1
     with tempfile.TemporaryDirectory(prefix="interrupt-") as folder:
         ended = interrupt(Path(folder), moments=moments, seed=seed, pdf=True)
+    record("interrupts", moments=moments, seed=seed, **ended)
     print(
         f"Ctrl-C at {moments} moments: {ended['before']} left the old report, {ended['after']} the new, whole"
     )

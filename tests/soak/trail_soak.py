@@ -15,7 +15,7 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 sys.path.insert(0, str(Path(__file__).parents[1] / "trail"))
 
 from faults import kill_often
-from tampering import check_single_bytes, check_whole_files
+from tampering import check_single_bytes, check_whole_files, whole_files
 from test_unpack import kill_unpacking
 from trail_jobs import Story, full_story, make_key
 
@@ -32,7 +32,7 @@ def soak(changes: int, kills: int) -> int:
         missed = check_single_bytes(story, changes, SEED)
         print(f"{changes} single bytes changed: {len(missed)} not noticed, {time.monotonic() - began:.0f} s")
         began = time.monotonic()
-        whole = check_whole_files(story, folder / "whole")
+        whole = check_whole_files(whole_files(story.job), story, folder / "whole")
         print(
             f"whole files taken away, cut, swapped and added: {len(whole)} not noticed, {time.monotonic() - began:.0f} s"
         )

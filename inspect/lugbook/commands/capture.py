@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from lugbook.commands.common import add_language, print_problems, shipped_only
+from lugbook.commands.common import add_language, print_problems, printable, shipped_only
 from lugbook.errors import InputRefusedError
 from lugbook.issuing.capture import make_capture
 from lugbook.pipeline import shipped_lists
@@ -36,7 +36,7 @@ def run(arguments: argparse.Namespace) -> int:
         raise
     if not arguments.quiet:
         for path in written:
-            print(f"{path}  {path.stat().st_size / 1000:.0f} kB")
+            print(f"{printable(path)}  {path.stat().st_size / 1000:.0f} kB")
         print("put both files on any https host and open the page there once with a signal, or copy")
         print(
             "index.html to the phone and open it from its storage; the page says if that browser keeps nothing"

@@ -8,7 +8,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from typing import Any, get_args
 
-from lugbook.commands.common import job_folder, print_problems, summary, visible
+from lugbook.commands.common import job_folder, print_problems, printable, summary, visible
 from lugbook.model.assessed import JudgedDefect
 from lugbook.model.problem import has_errors
 from lugbook.model.vocabulary import ActBy, Level
@@ -33,12 +33,12 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.fix:
         given = give_ids(folder)
         if given and not arguments.quiet:
-            print(f"gave {', '.join(given)} in {folder / 'findings.yaml'}", file=sys.stderr)
+            print(f"gave {', '.join(given)} in {printable(folder / 'findings.yaml')}", file=sys.stderr)
     checked = check_job(folder, Progress(quiet=arguments.quiet), strict=arguments.strict)
     assessed, problems = weighed(checked, folder)
     print_problems(problems, folder, as_json=arguments.format == "json")
     if arguments.format == "text" and not arguments.quiet:
-        print(f"{folder}: {summary(problems)}")
+        print(f"{printable(folder)}: {summary(problems)}")
         for line in graded(assessed.defects) if assessed is not None else ():
             print(visible(line))
     return 1 if has_errors(problems, strict=arguments.strict) else 0

@@ -29,7 +29,9 @@ def job_folder(text: str) -> Path:
     if not there:
         raise UsageError(f"there is no folder '{visible(text)}'; 'lugbook start {visible(text)}' makes one")
     if not is_folder:
-        raise UsageError(f"'{text}' is a file; name the job's folder, the one that holds findings.yaml")
+        raise UsageError(
+            f"'{visible(text)}' is a file; name the job's folder, the one that holds findings.yaml"
+        )
     return path
 
 
@@ -74,11 +76,14 @@ def problem_line(problem: Problem, folder: Path, *, coloured: bool = False) -> s
     return f"{place}: {severity}: {path}{visible(problem.message)} [{problem.code}]{hint}"
 
 
+def printable(text: object) -> str:
+    """Text or a path of others, fit for a terminal: no control characters, no direction marks, no lines of its own."""
+    return "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in str(text))
+
+
 def visible(text: str) -> str:
-    """Text of others, fit for a terminal: no control characters, no direction marks, at most some 400 characters."""
-    if len(text) > 400:
-        text = f"{text[:300]} ... {text[-80:]}"
-    return "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in text)
+    """The same with at most some 400 characters."""
+    return printable(f"{text[:300]} ... {text[-80:]}" if len(text) > 400 else text)
 
 
 def summary(problems: tuple[Problem, ...]) -> str:

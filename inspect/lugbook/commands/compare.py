@@ -7,7 +7,7 @@ import json
 from pathlib import Path
 from typing import get_args
 
-from lugbook.commands.common import job_folder, print_problems, visible
+from lugbook.commands.common import job_folder, print_problems, printable, visible
 from lugbook.errors import InputRefusedError, UsageError
 from lugbook.issuing.compare import Compared, compare_jobs, comparison_data, write_comparison
 from lugbook.model.changes import Change, ChangeWord, Side
@@ -47,14 +47,14 @@ def run(arguments: argparse.Namespace) -> int:
         print(json.dumps(comparison_data(compared), ensure_ascii=False, indent=1))
     else:
         for line in lines(compared):
-            print(line)
+            print(printable(line))
     if arguments.out:
         pages = write_comparison(
             compared, Path(arguments.out), progress, pdf=not arguments.html_only, paper=arguments.paper
         )
         if not arguments.quiet and not arguments.json:
             for path in pages:
-                print(path)
+                print(printable(path))
     return 0
 
 

@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 from typing import get_args
 
-from lugbook.commands.common import job_folder
+from lugbook.commands.common import job_folder, printable
 from lugbook.commands.recording import add_channel, add_recording, say_head, signer, words
 from lugbook.model.decided import DecisionWord, Role
 from lugbook.trail.events import Who, decide, recorder
@@ -58,12 +58,14 @@ def run(arguments: argparse.Namespace) -> int:
         recording.commit()
     if not arguments.quiet:
         said = "no answer" if body.decision == "no-answer" else body.decision
-        print(f"{body.defect} ({body.title}): {said}, {arguments.by}, {arguments.date}, by {body.channel}")
+        print(
+            f"{body.defect} ({printable(body.title)}): {said}, {arguments.by}, {arguments.date}, by {body.channel}"
+        )
         print(f"shown was revision {body.revision}, text {body.text}")
         if body.evidence is None:
             print("recorded by the inspector, not acknowledged")
         else:
-            print(f"evidence: {body.evidence.path}")
+            print(f"evidence: {printable(body.evidence.path)}")
         if body.decision in ("declined", "deferred"):
             print("declining or putting off work accepts no risk for others aboard")
     say_head(arguments, recording.chain.head)

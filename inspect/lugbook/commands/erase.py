@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import get_args
 
-from lugbook.commands.common import job_folder
+from lugbook.commands.common import job_folder, printable
 from lugbook.commands.recording import add_recording, say_head, signer, words
 from lugbook.issuing.erase import erase
 from lugbook.model.decided import Role
@@ -78,7 +78,7 @@ def run(arguments: argparse.Namespace) -> int:
             ("look there for parts of the name", erased.hints),
         ):
             if values:
-                print(f"{title}: {', '.join(values)}")
+                print(f"{title}: {printable(', '.join(values))}")
         print("copies that left this folder - mails, backups, prints - are not touched")
     say_head(arguments, erased.head)
     return 0

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from lugbook.commands.common import job_folder, print_problems
+from lugbook.commands.common import job_folder, print_problems, printable
 from lugbook.commands.recording import add_recording, say_damaged, say_head, signer, words
 from lugbook.commands.redact import say
 from lugbook.issuing.redact import redact
@@ -47,7 +47,7 @@ def run(arguments: argparse.Namespace) -> int:
         raise
     say_damaged(issued.damaged, folder)
     if not arguments.quiet:
-        print(issued.folder)
+        print(printable(issued.folder))
     if arguments.redact:
         made = redact(
             folder,

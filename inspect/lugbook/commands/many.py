@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import Any, Literal
 from unicodedata import normalize
 
-from lugbook.commands.common import problem_line, summary
+from lugbook.commands.common import printable, problem_line, summary
 from lugbook.commands.one_report import Wanted, report
 from lugbook.errors import LugbookError, UsageError
 from lugbook.progress import Progress
@@ -44,12 +44,14 @@ def report_one(wanted: Wanted) -> Done:
         found = report(wanted, Progress(quiet=True))
         lines = tuple(problem_line(problem, folder) for problem in found.problems)
         if found.state == "refused":
-            lines += (f"{folder}: {summary(found.problems)}",)
+            lines += (f"{printable(folder)}: {summary(found.problems)}",)
         return Done(wanted.folder, found.state, lines)
     except LugbookError as error:
-        return Done(wanted.folder, "failed", (f"{folder}: {error}",))
+        return Done(wanted.folder, "failed", (printable(f"{folder}: {error}"),))
     except Exception as error:  # a fault of the program in one job must not stop the others
-        return Done(wanted.folder, "failed", (f"{folder}: unexpected: {type(error).__name__}: {error}",))
+        return Done(
+            wanted.folder, "failed", (printable(f"{folder}: unexpected: {type(error).__name__}: {error}"),)
+        )
 
 
 def report_many(wanted: Sequence[Wanted], make: Callable[[], Executor], suspects: int = 8) -> Iterator[Done]:
@@ -65,7 +67,7 @@ def report_many(wanted: Sequence[Wanted], make: Callable[[], Executor], suspects
             yield done
         for one in list(left.values())[:suspects]:
             del left[one.folder]
-            killed = Done(one.folder, "failed", (f"{one.folder}: its worker was killed, twice",))
+            killed = Done(one.folder, "failed", (printable(f"{one.folder}: its worker was killed, twice"),))
             yield next(iter(_side_by_side([one], make)), killed)
 
 
@@ -90,7 +92,9 @@ def _result(future: Future[Done], wanted: Wanted) -> Done | None:
     except BrokenExecutor:
         return None
     except Exception as error:  # an executor that gives up by itself, such as one whose scheduler went away
-        return Done(wanted.folder, "failed", (f"{wanted.folder}: {type(error).__name__}: {error}",))
+        return Done(
+            wanted.folder, "failed", (printable(f"{wanted.folder}: {type(error).__name__}: {error}"),)
+        )
 
 
 def several(
@@ -161,11 +165,11 @@ def print_many(wanted: Sequence[Wanted], make: Callable[[], Executor], *, quiet:
         counts[done.state] += 1
         fine = done.state in FINE
         if fine and not quiet:
-            print(f"{done.folder}: {done.state}")
+            print(f"{printable(done.folder)}: {done.state}")
         for line in done.lines if not fine or not quiet else ():
             print(line, file=sys.stderr)
         if not fine:
-            print(f"{done.folder}: {done.state}; nothing was written", file=sys.stderr)
+            print(f"{printable(done.folder)}: {done.state}; nothing was written", file=sys.stderr)
     said = ", ".join(f"{counts[state]} {state}" for state in STATES if counts[state])
     print(f"{len(wanted)} jobs: {said}", file=sys.stderr)
     return 0 if sum(counts[state] for state in FINE) == len(wanted) else 1

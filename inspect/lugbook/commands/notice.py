@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 from typing import get_args
 
-from lugbook.commands.common import add_language, job_folder, print_problems
+from lugbook.commands.common import add_language, job_folder, print_problems, printable
 from lugbook.commands.recording import add_recording, say_head, signer
 from lugbook.errors import InputRefusedError, UsageError
 from lugbook.issuing.notice import give_notice
@@ -97,7 +97,7 @@ def run(arguments: argparse.Namespace) -> int:
         language=arguments.language,
     )
     if not arguments.quiet:
-        print(given.folder / "notice.pdf")
+        print(printable(given.folder / "notice.pdf"))
     say_head(arguments, given.head)
     return 0
 
@@ -109,7 +109,7 @@ def _start(folder: Path) -> int:
             file.write(SKELETON)
     except FileExistsError as error:
         raise UsageError(f"{path} exists already; nothing was changed") from error
-    print(path)
+    print(printable(path))
     return 0
 
 

@@ -6,7 +6,7 @@ import argparse
 import sys
 from pathlib import Path
 
-from lugbook.commands.common import add_language, job_folder, print_problems, summary
+from lugbook.commands.common import add_language, job_folder, print_problems, printable, summary
 from lugbook.pipeline import check_job, make_parts
 from lugbook.progress import Progress
 
@@ -24,9 +24,9 @@ def run(arguments: argparse.Namespace) -> int:
     checked = check_job(folder, Progress(quiet=arguments.quiet), language=arguments.language)
     if checked.job is None:
         print_problems(checked.problems, folder)
-        print(f"{folder}: {summary(checked.problems)}; nothing was written", file=sys.stderr)
+        print(f"{printable(folder)}: {summary(checked.problems)}; nothing was written", file=sys.stderr)
         return 1
     for path in make_parts(checked, Path(arguments.out) / checked.job.name):
         if not arguments.quiet:
-            print(path)
+            print(printable(path))
     return 0

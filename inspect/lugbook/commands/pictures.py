@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from lugbook.commands.common import job_folder
+from lugbook.commands.common import job_folder, printable
 from lugbook.pipeline import check_job, contact_sheet
 from lugbook.progress import Progress
 
@@ -24,5 +24,5 @@ def run(arguments: argparse.Namespace) -> int:
     name = checked.job.name if checked.job else folder.resolve().name
     for path in contact_sheet(checked, Path(arguments.out) / name, progress):
         if not arguments.quiet:
-            print(path)
+            print(printable(path))
     return 0

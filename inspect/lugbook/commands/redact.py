@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from lugbook.commands.common import job_folder
+from lugbook.commands.common import job_folder, printable
 from lugbook.commands.recording import PASSPHRASE, signer, words
 from lugbook.issuing.redact import Redacted, redact
 from lugbook.progress import Progress
@@ -51,7 +51,7 @@ def run(arguments: argparse.Namespace) -> int:
 
 def say(made: Redacted) -> None:
     """What was made, and what is left for a person to do."""
-    print(made.folder)
+    print(printable(made.folder))
     print(f"pictures left out: {made.left_out}, with parts covered: {made.covered}")
     print(
         "read it before you hand it out: a program cannot know every name that stands in a text or a picture"

@@ -7,7 +7,7 @@ import sys
 from functools import partial
 from pathlib import Path
 
-from lugbook.commands.common import add_language, job_folder, print_problems, summary
+from lugbook.commands.common import add_language, job_folder, print_problems, printable, summary
 from lugbook.commands.one_report import Wanted, cache_of, report
 from lugbook.progress import Progress
 
@@ -63,8 +63,8 @@ def _print_one(wanted: Wanted, *, quiet: bool) -> int:
     if not quiet or found.state == "refused":
         print_problems(found.problems, folder)
     if found.state == "refused":
-        print(f"{folder}: {summary(found.problems)}; nothing was written", file=sys.stderr)
+        print(f"{printable(folder)}: {summary(found.problems)}; nothing was written", file=sys.stderr)
         return 1
     for path in () if quiet else found.files:
-        print(f"{path} (unchanged)" if found.state == "unchanged" else path)
+        print(printable(path) + (" (unchanged)" if found.state == "unchanged" else ""))
     return 0

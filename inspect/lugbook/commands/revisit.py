@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from lugbook.commands.common import job_folder, print_problems
+from lugbook.commands.common import job_folder, print_problems, printable
 from lugbook.errors import InputRefusedError
 from lugbook.issuing.revisit import revisit
 from lugbook.progress import Progress
@@ -25,11 +25,13 @@ def run(arguments: argparse.Namespace) -> int:
         raise
     if not arguments.quiet:
         revision = f", revision {made.revision}" if made.revision else ", which was not issued yet"
-        print(made.folder)
-        print(f"carried over from report {made.report}{revision}: {len(made.carried)} open defects")
+        print(printable(made.folder))
+        print(
+            f"carried over from report {printable(made.report)}{revision}: {len(made.carried)} open defects"
+        )
         if made.said_done:
             print(f"said to be done, and carried to be looked at: {', '.join(made.said_done)}")
         if made.left:
             print(f"recorded as done by the inspector, and left out: {', '.join(made.left)}")
-        print(f"next: answer 'now:' for each of them in {made.folder / 'findings.yaml'}")
+        print(f"next: answer 'now:' for each of them in {printable(made.folder / 'findings.yaml')}")
     return 0

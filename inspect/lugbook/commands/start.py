@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from lugbook.commands.common import shipped_only, visible
+from lugbook.commands.common import printable, shipped_only, visible
 from lugbook.errors import UsageError
 from lugbook.issuing.report import begin_trail
 from lugbook.pipeline import shipped_lists, start_job
@@ -44,8 +44,9 @@ def run(arguments: argparse.Namespace) -> int:
         begin_trail(folder, recorded_by=arguments.recorded_by)
     if not arguments.quiet:
         for path in made:
-            print(path)
+            print(printable(path))
         print(
-            f"next: put pictures into {folder / 'photos'}, edit findings.yaml, then run 'lugbook check {folder}'"
+            f"next: put pictures into {printable(folder / 'photos')}, edit findings.yaml, "
+            f"then run 'lugbook check {printable(folder)}'"
         )
     return 0

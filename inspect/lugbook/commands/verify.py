@@ -9,6 +9,7 @@ import sys
 from collections.abc import Iterable
 from pathlib import Path
 
+from lugbook.commands.common import printable
 from lugbook.errors import UsageError
 from lugbook.trail.chain import HEAD, TRAIL, Link, parse_entry
 from lugbook.trail.check_job import check_job
@@ -151,16 +152,16 @@ def _result(
 ) -> int:
     wrong = list(dict.fromkeys(differences))
     for difference in wrong:
-        print(f"{path}: {difference}", file=sys.stderr)
+        print(f"{printable(path)}: {printable(difference)}", file=sys.stderr)
     if not arguments.quiet:
         for line in say:
-            print(line)
+            print(printable(line))
         for fingerprint, name in signatures.good.items():
-            print(f"signed by {fingerprint}: {name}")
+            print(f"signed by {fingerprint}: {printable(name)}")
         if wrong:
-            print(f"{path}: {len(wrong)} difference{'s' if len(wrong) != 1 else ''}")
+            print(f"{printable(path)}: {len(wrong)} difference{'s' if len(wrong) != 1 else ''}")
         elif whole:
-            print(f"{path}: nothing differs")
+            print(f"{printable(path)}: nothing differs")
             print(SAMENESS)
     return 1 if wrong else 0
 

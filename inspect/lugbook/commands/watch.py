@@ -8,7 +8,7 @@ import time
 from collections.abc import Iterator
 from pathlib import Path
 
-from lugbook.commands.common import job_folder, summary, visible
+from lugbook.commands.common import job_folder, printable, summary, visible
 from lugbook.errors import InputRefusedError, LugbookError, OutputError
 from lugbook.memory import Memory
 from lugbook.model.problem import Problem
@@ -61,7 +61,11 @@ def _follow(folder: Path, board: Board, *, quiet: bool) -> None:
         if not quiet:
             what = "shown" if page is not None else "not shown, the last good page stays"
             took = time.monotonic() - start
-            print(f"{folder}: {summary(problems)}; {what} ({took:.2f} s)", file=sys.stderr, flush=True)
+            print(
+                f"{printable(folder)}: {summary(problems)}; {what} ({took:.2f} s)",
+                file=sys.stderr,
+                flush=True,
+            )
 
 
 def _made(folder: Path, memory: Memory) -> tuple[str | None, tuple[Problem, ...]]:

@@ -1,6 +1,7 @@
 """Faults put into boats that are simulated apart from the program: is the cause found, and never excluded?
 
-The long campaign, with ngspice for the simulation, is among the judges.
+A draw with the currents read and one without. The judges take five draws a fault and ngspice for the simulation,
+`make soak` fifty.
 """
 
 from __future__ import annotations
@@ -10,12 +11,12 @@ from functools import cache
 import pytest
 from boat_bench import World, kirchhoff
 from trial_boats import boat
-from trial_faults import TRIALS, Trial, case
+from trial_faults import TRIALS, case
 
 from lugbook.assess.diagnosis.run import Diagnoser
 
-# Draws in `make test`; the fifth of each has no currents.
-DRAWS = 5
+# Draws in `make test`; the second has no currents.
+DRAWS = (0, 4)
 # Pairs and the boats with long networks take their time: they are left to the campaign.
 QUICK = [one for one in TRIALS if one.boat == "emergency-link" and one.name not in ("two", "delay")]
 
@@ -25,21 +26,24 @@ def diagnoser(name: str) -> Diagnoser:
     return Diagnoser(boat(name)[0])
 
 
-@pytest.mark.parametrize("trial", QUICK, ids=lambda one: one.name)
-def test_the_cause_is_found_and_never_excluded(trial: Trial) -> None:
-    first = seen = 0
-    for seed in range(DRAWS):
-        one = case(trial, boat(trial.boat)[0], seed, kirchhoff)
-        found = diagnoser(trial.boat).diagnose(one.readings, ahead=False)
-        assert found is not None
-        assert not [e for e in found.excluded if e.hypothesis.id in one.names]
-        best = found.ranked[0].hypothesis.id
-        if one.blind:
-            assert not found.decided or best in one.names
-        else:
-            seen, first = seen + 1, first + (best in one.names)
-    # SOURCE: the project's own bar, nine in ten over fifty draws; of four draws one may miss.
-    assert first >= seen - 1
+def test_the_cause_is_found_and_never_excluded() -> None:
+    missed, read, blind = [], 0, 0
+    for trial in QUICK:
+        for seed in DRAWS:
+            one = case(trial, boat(trial.boat)[0], seed, kirchhoff)
+            found = diagnoser(trial.boat).diagnose(one.readings, ahead=False)
+            assert found is not None, trial.name
+            assert not [e for e in found.excluded if e.hypothesis.id in one.names], trial.name
+            best = found.ranked[0].hypothesis.id
+            if one.blind:
+                blind += 1
+                assert not found.decided or best in one.names, trial.name
+            else:
+                read += 1
+                missed += [] if best in one.names else [trial.name]
+    assert read == blind == len(QUICK)
+    # SOURCE: the project's own bar, nine in ten.
+    assert len(missed) <= 0.1 * read, missed
 
 
 def test_at_least_twelve_kinds_of_fault() -> None:
