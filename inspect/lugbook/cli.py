@@ -7,12 +7,14 @@ from __future__ import annotations
 
 import _thread
 import argparse
+import contextlib
 import importlib
 import io
 import os
+import signal
 import sys
 import time
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from lugbook import __version__
 
@@ -231,23 +233,43 @@ def _refuse_unknown(words: Sequence[str]) -> None:
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run a command. Together with `_run` the one place that catches everything."""
-    before = sys.unraisablehook
-
-    def unraisable(what: sys.UnraisableHookArgs) -> None:
-        """Ctrl-C inside a destructor or a callback is dropped by the interpreter: let it come once more."""
-        if what.exc_type is KeyboardInterrupt:
-            _thread.start_new_thread(_interrupt_again, ())
-        else:
-            before(what)
-
-    sys.unraisablehook = unraisable
+    words = list(sys.argv[1:] if argv is None else argv)
     try:
-        return _run(list(sys.argv[1:] if argv is None else argv))
+        with _heard_interrupts() as heard:
+            return _run(words, heard)
     except KeyboardInterrupt:  # at any moment, also while the program's own modules are read
         print("\nlugbook: interrupted; nothing was left half-written", file=sys.stderr)
         return 130
+
+
+@contextlib.contextmanager
+def _heard_interrupts() -> Iterator[list[int]]:
+    """Ctrl-C leaves a trace, and comes once more if it fell into a destructor, where the interpreter drops it."""
+    heard: list[int] = []
+    before, dropped = signal.getsignal(signal.SIGINT), sys.unraisablehook
+
+    def hear(number: int, _frame: object) -> None:
+        heard.append(number)
+        raise KeyboardInterrupt
+
+    def unraisable(what: sys.UnraisableHookArgs) -> None:
+        if what.exc_type is KeyboardInterrupt:
+            _thread.start_new_thread(_interrupt_again, ())
+        else:
+            dropped(what)
+
+    here = before is signal.default_int_handler
+    if here:
+        with contextlib.suppress(ValueError):  # in another thread than the first, which alone hears signals
+            signal.signal(signal.SIGINT, hear)
+    sys.unraisablehook = unraisable
+    try:
+        yield heard
     finally:
-        sys.unraisablehook = before
+        sys.unraisablehook = dropped
+        if here:
+            with contextlib.suppress(ValueError):
+                signal.signal(signal.SIGINT, before)
 
 
 def _interrupt_again() -> None:
@@ -255,7 +277,7 @@ def _interrupt_again() -> None:
     _thread.interrupt_main()
 
 
-def _run(words: list[str]) -> int:
+def _run(words: list[str], heard: list[int]) -> int:
     wanted = next((word for word in words if word in COMMANDS), None)
     from lugbook.errors import LugbookError
 
@@ -270,15 +292,23 @@ def _run(words: list[str]) -> int:
     except SystemExit as exit_:  # argparse: 0 for help and version, 2 for usage
         return exit_.code if isinstance(exit_.code, int) else 2
     except LugbookError as error:
+        _not_of_an_interrupt(heard)
         _say(str(error))
         return error.exit_code
     except BrokenPipeError:  # 'lugbook lists | head': the reader had enough
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
     except Exception as error:
+        _not_of_an_interrupt(heard)
         _say(f"unexpected: {type(error).__name__}: {error}")
         _say("this is a fault of the program; please report it with the line above")
         return 3
+
+
+def _not_of_an_interrupt(heard: list[int]) -> None:
+    """Some libraries make an error of their own of Ctrl-C: it is an interruption all the same."""
+    if heard:
+        raise KeyboardInterrupt
 
 
 if __name__ == "__main__":
