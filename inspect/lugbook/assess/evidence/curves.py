@@ -28,9 +28,11 @@ def curves(network: Network, bases: Sequence[Basis], found: Iterable[Evidence]) 
     broken = {one.subject: one for one in every if one.analysis == "breaking capacity"}
     made = []
     for one in standing(network):
-        edge = one.edge
-        if isinstance(edge, Conductor) and subjects & {one.device.id, edge.id} and edge.id in heated:
-            made.append(_curve(one, edge, bases, heated[edge.id], broken.get(one.device.id)))
+        # With terminals of its own a device protects several conductors; the thinnest stands the least.
+        wires = [wire for wire in one.protects if wire.id in heated]
+        wire = min(wires, key=lambda each: (each.area * each.parallel, each.id), default=None)
+        if wire is not None and subjects & {one.device.id, wire.id}:
+            made.append(_curve(one, wire, bases, heated[wire.id], broken.get(one.device.id)))
     return tuple(sorted(made, key=lambda curve: curve.device))
 
 
