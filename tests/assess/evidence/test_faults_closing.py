@@ -27,6 +27,8 @@ def judged(
     extra: str = "",
     switches: str = "",
     kind: str = "parallel-link",
+    devices: str = "",
+    to: str = "two.pos",
 ) -> tuple[Evidence, ...]:
     network, bases = written(f"""\
   system: 12 V
@@ -36,9 +38,9 @@ def judged(
   batteries: [{{id: one, {one}}}, {{id: two, {two}}}]
   switches: [{switches}{{id: link, kind: {kind}, {link}}}]
   loads: [{{id: lamp, kind: lamp, current: 5 A}}]
-  conductors:
+{devices}  conductors:
     - {{id: there, from: one.pos, to: link.in, area: 10 mm2, length: 1 m, {KNOWN}}}
-    - {{id: onward, from: link.out, to: two.pos, area: 10 mm2, length: 2 m, {KNOWN}, devices: [{{rating: 60 A, at: 1.9 m}}]}}
+    - {{id: onward, from: link.out, to: {to}, area: 10 mm2, length: 2 m, {KNOWN}, devices: [{{rating: 60 A, at: 1.9 m}}]}}
     - {{id: back, from: two.neg, to: one.neg, area: 35 mm2, length: 1 m, {KNOWN}}}
     - {{id: earth, from: one.neg, to: hull, area: 50 mm2, length: 0.2 m, {KNOWN}}}
     - {{id: feed, from: two.pos, to: lamp.pos, area: 2.5 mm2, length: 2 m, {KNOWN}}}
@@ -82,6 +84,9 @@ def test_one_full_and_one_empty_bank() -> None:
     assert one.limit.clause.startswith("common practice")
     assert one.margin == pytest.approx(1 - amperes / 100, rel=1e-2)
     assert one.wants == ()
+    assert (one.basis, one.path, one.state) == ("", ("installation", "switches", 0), "link on")
+    assert one.formula.startswith("I = (E of the full bank")
+    assert (one.alternatives, one.assumptions, one.state_named) == ((), (), False)
 
 
 @pytest.mark.parametrize(
@@ -159,6 +164,22 @@ def test_a_contact_before_loads_or_closed_as_a_rule_joins_no_banks() -> None:
         f"    - {{id: down, from: light.out, to: lamp.pos, area: 10 mm2, length: 1 m, {KNOWN}}}\n",
     )
     assert {one.subject for one in only_lamp} == {"link"}
+
+
+def test_links_inside_a_bank_and_devices_with_terminals_of_their_own_lie_on_the_way() -> None:
+    """Two blocks of 10 mohm taken off at the first; links that nobody described, 0 to 0.5 mohm each way: 10 mohm beside
+    10 to 11 mohm. The fuse with terminals of its own has nothing inside; its lead is 1 m of 10 mm2 more."""
+    text = f"    - {{id: more, from: own.out, to: two.pos, area: 10 mm2, length: 1 m, {KNOWN}}}\n"
+    one = only(
+        one=f"{TEN}, parallel: 2, take_off: one end",
+        extra=text,
+        devices="  devices: [{id: own, rating: 60 A}]\n",
+        to="own.in",
+    )
+    way = WAY + 1.83e-3
+    assert one.high == pytest.approx(1 / (0.005 + 0.010 + way), rel=1e-3)
+    assert one.low == pytest.approx(1 / (1 / (1 / 0.010 + 1 / 0.011) + 0.010 + way), rel=1e-3)
+    assert one.margin == pytest.approx(1 - one.high / 100, rel=1e-2)
 
 
 def test_a_switch_that_is_closed_as_a_rule_joins_nothing_new() -> None:

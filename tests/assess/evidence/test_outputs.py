@@ -77,6 +77,17 @@ def test_what_was_not_stated_is_said(each: str, said: bool) -> None:
     )
 
 
+def test_it_is_said_of_the_leads_alone() -> None:
+    """Of shorts and of what lies past the batteries nothing was assumed: the whole current is all there is."""
+    about = {
+        (one.analysis, one.at)
+        for one in judged(boat())
+        for a in one.assumptions
+        if a.default.sentence == WHOLE
+    }
+    assert about == {("ampacity", "lead-1"), ("ampacity", "lead-2")}
+
+
 def test_one_output_has_nothing_to_share() -> None:
     text = boat(outputs=1).replace("charger.1", "charger.pos")
     assert carries(text, "lead-1").high == pytest.approx(20)

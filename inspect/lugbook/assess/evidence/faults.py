@@ -179,7 +179,11 @@ def faults(found: Grounds, bases: Sequence[Basis]) -> Faults:
                         figure.unknown |= banks
     inside = {battery.id: inner(battery, bases) for battery in network.batteries}
     names = feeders(network)
-    about = {name: network.assumed(name) for name in names}
+    # How a source's outputs share its current changes nothing here: together they give no more than all of it.
+    about = {
+        name: tuple(one for one in network.assumed(name) if one.default.name != "whole-output")
+        for name in names
+    }
     wires = Wires(network, cut)
     return Faults(found, tuple(bases), cut, by_pair, devices, ends, bonds, inside, names, wires, about)
 
