@@ -13,7 +13,8 @@ from lugbook.assess.judge import assess
 from lugbook.load.job import load_job
 from lugbook.model.assessed import Assessed
 from lugbook.model.view import ReportView
-from lugbook.pipeline import check_job, make_report
+from lugbook.pipeline.checking import check_job
+from lugbook.pipeline.reporting import make_report
 from lugbook.progress import Progress
 
 

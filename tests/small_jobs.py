@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from lugbook.model.view import ReportView
-from lugbook.pipeline import Checked
+from lugbook.pipeline.checking import Checked
 
 ROOT = Path(__file__).parents[1]
 DEMO = ROOT / "photos_demo" / "wandering-plover"

@@ -267,17 +267,17 @@ def test_other_options_or_another_program_make_it_again(
 def test_what_changes_while_the_report_is_made_leaves_no_stamp(
     job: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from lugbook import pipeline
+    from lugbook.pipeline import reporting
 
-    real = pipeline.write_files
+    real = reporting.write_files
 
     def meddling(folder: Path, files: dict[str, bytes]) -> tuple[Path, ...]:
         _edit(job / "own.yaml", "Look at it.", "Look well.")
         return real(folder, files)
 
-    monkeypatch.setattr(pipeline, "write_files", meddling)
+    monkeypatch.setattr(reporting, "write_files", meddling)
     assert report(job, tmp_path / "out")[0] == 0
-    monkeypatch.setattr(pipeline, "write_files", real)
+    monkeypatch.setattr(reporting, "write_files", real)
     assert "(unchanged)" not in report(job, tmp_path / "out")[1]
 
 

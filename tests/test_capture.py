@@ -15,7 +15,7 @@ from lugbook.compose.capture_words import Labels
 from lugbook.data import data_folder
 from lugbook.model.findings import Findings
 from lugbook.model.notice import NoticeFile
-from lugbook.pipeline import read_lists
+from lugbook.pipeline.lists import read_lists
 from lugbook.render.capture import EXPORT, LIBRARY, MODULES, NAMED, WHOLE
 from lugbook.words.catalogue import load_words
 

@@ -22,7 +22,7 @@ from lugbook.cli import COMMANDS, main
 from lugbook.errors import OutputError
 from lugbook.load.ids import with_ids
 from lugbook.load.tree import parse
-from lugbook.pipeline import shipped_lists
+from lugbook.pipeline.lists import shipped_lists
 
 Printed = pytest.CaptureFixture[str]
 HEAVY = (

@@ -13,7 +13,7 @@ from test_cases import CASES
 from lugbook.cli import COMMANDS
 from lugbook.model.codes import CODES
 from lugbook.model.vocabulary import MarkKind
-from lugbook.pipeline import check_job
+from lugbook.pipeline.checking import check_job
 from lugbook.progress import Progress
 
 DOCS = Path(__file__).parents[1] / "docs"

@@ -31,7 +31,9 @@ from lugbook.cli import main
 from lugbook.commands.many import several
 from lugbook.errors import UsageError
 from lugbook.photos import PictureFault, capture_time, examine, prepare
-from lugbook.pipeline import check_job, contact_sheet, make_report
+from lugbook.pipeline.checking import check_job
+from lugbook.pipeline.contact import contact_sheet
+from lugbook.pipeline.reporting import make_report
 from lugbook.progress import Progress
 from lugbook.render.page import markdown
 

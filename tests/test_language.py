@@ -223,7 +223,7 @@ def test_a_user_overrides_words_that_ship(tmp_path: Path) -> None:
 
 
 def test_the_skeleton_of_a_language_is_a_language_file_with_everything_missing(tmp_path: Path) -> None:
-    from lugbook.pipeline import language_gaps, language_skeleton
+    from lugbook.pipeline.language import language_gaps, language_skeleton
 
     (tmp_path / "words").mkdir()
     text = language_skeleton("fr").replace("locale:  ", "locale: fr_FR #")

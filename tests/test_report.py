@@ -217,7 +217,8 @@ def test_html_only_needs_no_pango(small: Path, tmp_path: Path) -> None:
 
 def test_a_picture_that_vanishes_is_told_and_nothing_is_written(small: Path, tmp_path: Path) -> None:
     from lugbook.errors import OutputError
-    from lugbook.pipeline import check_job, make_report
+    from lugbook.pipeline.checking import check_job
+    from lugbook.pipeline.reporting import make_report
     from lugbook.progress import Progress
 
     progress = Progress(quiet=True)

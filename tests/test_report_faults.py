@@ -15,6 +15,7 @@ from concurrent.futures import ProcessPoolExecutor
 from functools import partial
 from multiprocessing import get_context
 from pathlib import Path
+from types import ModuleType
 from typing import Any
 
 import pytest
@@ -23,10 +24,10 @@ from exports import picture
 from interruptions import interrupt
 from small_jobs import HEAD, checklist, item
 
-from lugbook import pipeline
 from lugbook.cache import Cache, key_of
 from lugbook.cli import main
 from lugbook.errors import OutputError
+from lugbook.pipeline import composing, reporting
 from lugbook.write import write_files
 
 RESULTS = """results:
@@ -205,13 +206,13 @@ def test_a_picture_that_changes_meanwhile(
     capsys: pytest.CaptureFixture[str],
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    real, (do, told) = pipeline.composed, CHANGES[change]
+    real, (do, told) = composing.composed, CHANGES[change]
 
     def composed(*words: Any, **more: Any) -> Any:
         do(job / "photos" / "one.jpg")
         return real(*words, **more)
 
-    monkeypatch.setattr(pipeline, "composed", composed)
+    monkeypatch.setattr(composing, "composed", composed)
     assert report(job, tmp_path / "out") == 1
     err = said(capsys)
     assert told in err
@@ -219,18 +220,23 @@ def test_a_picture_that_changes_meanwhile(
     assert not (tmp_path / "out").exists()
 
 
-@pytest.mark.parametrize("stage", ["composed", "rendered"])
+@pytest.mark.parametrize(("module", "stage"), [(composing, "composed"), (reporting, "rendered")])
 def test_a_picture_that_becomes_another(
-    stage: str, job: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+    module: ModuleType,
+    stage: str,
+    job: Path,
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """The report prints the sum of each picture, so the picture shown must be the one that was summed."""
-    real = getattr(pipeline, stage)
+    real = getattr(module, stage)
 
     def late(*words: Any, **more: Any) -> Any:
         (job / "photos" / "one.jpg").write_bytes(picture("#0000ff"))
         return real(*words, **more)
 
-    monkeypatch.setattr(pipeline, stage, late)
+    monkeypatch.setattr(module, stage, late)
     assert report(job, tmp_path / "out") == 1
     assert "'one.jpg' changed while the report was made; make it again" in said(capsys)
     assert not (tmp_path / "out").exists()

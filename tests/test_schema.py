@@ -20,7 +20,7 @@ from small_jobs import DEMO, DemoReport
 
 from lugbook.cli import main
 from lugbook.data import data_folder
-from lugbook.pipeline import shipped_lists
+from lugbook.pipeline.lists import shipped_lists
 
 DOCS = Path(__file__).parents[1] / "docs" / "schema"
 CASES = Path(__file__).parent / "cases"

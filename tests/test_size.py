@@ -21,7 +21,7 @@ from lugbook.load.faults import build
 from lugbook.load.installation import load_installation
 from lugbook.load.tree import parse
 from lugbook.model.installation import InstallationFile
-from lugbook.pipeline import answer_size
+from lugbook.pipeline.sizing import answer_size
 
 Printed = pytest.CaptureFixture[str]
 GUIDE = Path(__file__).parents[1] / "docs" / "size.md"

@@ -21,7 +21,7 @@ from small_jobs import hear_ctrl_c
 
 from lugbook.cli import main
 from lugbook.memory import Memory
-from lugbook.pipeline import live_page
+from lugbook.pipeline.watching import live_page
 
 WAIT = 60.0
 

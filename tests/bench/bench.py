@@ -70,19 +70,21 @@ def lugbook(*words: str | Path, cache: Path) -> Run:
 
 def lay_page(job: Path, folder: Path) -> None:
     """The print page of a job for the engines alone: page.html with names.json, and chromium.html."""
-    from lugbook import pipeline
+    from lugbook.pipeline.checking import check_job
+    from lugbook.pipeline.composing import composed
+    from lugbook.pipeline.preparing import wanted_pictures
     from lugbook.progress import Progress
-    from lugbook.render.page import print_page
+    from lugbook.render.page import fonts, print_page
     from lugbook.words.catalogue import Words
 
     folder.mkdir(exist_ok=True)
-    checked = pipeline.check_job(job, Progress(quiet=True))
-    loaded, view = pipeline.composed(checked)
+    checked = check_job(job, Progress(quiet=True))
+    loaded, view = composed(checked)
     html = print_page(view, Words(loaded.language), "a4")
     names: dict[str, dict[str, object]] = {}
-    for key, path, _, edge in pipeline._wanted(loaded, view):
+    for key, path, _, edge in wanted_pictures(loaded, view):
         names[key] = {"file": str(path), "type": "image/jpeg", "edge": edge}
-    for name, font in pipeline.fonts().items():
+    for name, font in fonts().items():
         path = folder / name
         path.write_bytes(font.data)
         names[name] = {"file": str(path), "type": font.media_type, "edge": 0}

@@ -12,7 +12,8 @@ from lugbook.assess.judge import assess
 from lugbook.load.job import load_job
 from lugbook.model.findings import Reading
 from lugbook.model.view import ReadingView
-from lugbook.pipeline import check_job, composed
+from lugbook.pipeline.checking import check_job
+from lugbook.pipeline.composing import composed
 from lugbook.progress import Progress
 
 READINGS = """report_end: x

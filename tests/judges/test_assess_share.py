@@ -20,7 +20,9 @@ from trial_boats import undisturbed  # noqa: E402
 from lugbook.assess.judge import assess  # noqa: E402
 from lugbook.load.job import load_job  # noqa: E402
 from lugbook.model.job import Job  # noqa: E402
-from lugbook.pipeline import Checked, composed, rendered  # noqa: E402
+from lugbook.pipeline.checking import Checked  # noqa: E402
+from lugbook.pipeline.composing import composed  # noqa: E402
+from lugbook.pipeline.reporting import rendered  # noqa: E402
 from lugbook.progress import Progress  # noqa: E402
 
 pytestmark = pytest.mark.judge

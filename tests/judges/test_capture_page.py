@@ -316,7 +316,7 @@ def test_a_notice_is_written_shown_and_handed_over_first(phone: Phone, tmp_path:
     with phone.page.expect_download() as download:
         phone.page.click("[data-act=export-notice]")
     download.value.save_as(tmp_path / "notice.yaml")
-    from lugbook.pipeline import read_notice
+    from lugbook.pipeline.reading import read_notice
 
     assert read_notice(tmp_path / "notice.yaml").refused_by == "owner"
 

@@ -34,7 +34,7 @@ from lugbook.errors import InputRefusedError
 from lugbook.load import export as export_module
 from lugbook.load.export import read_export
 from lugbook.load.export_names import clashes, folded, name_fault
-from lugbook.pipeline import opened_export
+from lugbook.pipeline.exchange import opened_export
 from lugbook.progress import Progress
 
 

@@ -16,7 +16,8 @@ from pydantic import BaseModel
 from lugbook.load import files
 from lugbook.load.job import load_job
 from lugbook.model.problem import Problem
-from lugbook.pipeline import check_job, make_report
+from lugbook.pipeline.checking import check_job
+from lugbook.pipeline.reporting import make_report
 from lugbook.progress import Progress
 
 HEAD = "format: lugbook-findings-1\nreport:\n  number: R1\n  checklists: [own-list.yaml]\n"
@@ -163,7 +164,7 @@ DEEP = {
 RUNNER = """
 import resource, sys, time
 from pathlib import Path
-from lugbook.pipeline import check_job
+from lugbook.pipeline.checking import check_job
 from lugbook.progress import Progress
 job = Path("job")
 for path in sorted(Path("texts").iterdir()):

@@ -13,7 +13,8 @@ from pypdf import PdfReader
 from small_jobs import DemoReport
 
 from lugbook.model.view import ReportView
-from lugbook.pipeline import check_job, composed
+from lugbook.pipeline.checking import check_job
+from lugbook.pipeline.composing import composed
 from lugbook.progress import Progress
 from lugbook.render.first_fit import SCALE, fits
 from lugbook.render.page import Paper, fonts, print_page

@@ -39,7 +39,7 @@ def own_list() -> str:
 
 def shipped_items() -> tuple[str, ...]:
     """The items of the list that ships."""
-    from lugbook.pipeline import read_lists
+    from lugbook.pipeline.lists import read_lists
 
     return tuple(item.id for item in read_lists(("small-craft-dc",)).items)
 

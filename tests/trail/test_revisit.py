@@ -11,7 +11,7 @@ from small_jobs import DEMO
 from trail_jobs import DECIDE, FINDINGS, Story, files_of, lugbook, make_job, run
 
 from lugbook.compose.yaml_text import yaml_text
-from lugbook.pipeline import changes_between, judged
+from lugbook.pipeline.judging import changes_between, judged
 from lugbook.progress import Progress
 from lugbook.trail.events import decisions
 

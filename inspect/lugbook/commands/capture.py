@@ -8,7 +8,7 @@ from pathlib import Path
 from lugbook.commands.common import add_language, print_problems, printable, shipped_only
 from lugbook.errors import InputRefusedError
 from lugbook.issuing.capture import make_capture
-from lugbook.pipeline import shipped_lists
+from lugbook.pipeline.lists import shipped_lists
 
 DEFAULT = "small-craft-dc"
 

@@ -12,7 +12,9 @@ from lugbook.commands.common import job_folder, print_problems, printable, summa
 from lugbook.model.assessed import JudgedDefect
 from lugbook.model.problem import has_errors
 from lugbook.model.vocabulary import ActBy, Level
-from lugbook.pipeline import check_job, give_ids, weighed
+from lugbook.pipeline.checking import check_job
+from lugbook.pipeline.judging import weighed
+from lugbook.pipeline.reading import give_ids
 from lugbook.progress import Progress
 
 FIRST = 5

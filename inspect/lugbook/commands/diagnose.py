@@ -8,7 +8,7 @@ from pathlib import Path
 
 from lugbook.commands.common import add_language, job_folder, print_problems
 from lugbook.errors import InputRefusedError
-from lugbook.pipeline import diagnose_job
+from lugbook.pipeline.diagnosing import diagnose_job
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 
 from lugbook.commands.common import shipped_only
-from lugbook.pipeline import read_lists, shipped_lists
+from lugbook.pipeline.lists import read_lists, shipped_lists
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

@@ -136,7 +136,9 @@ def local_pool(count: int) -> Executor:
 
     context = multiprocessing.get_context("forkserver" if sys.platform != "win32" else "spawn")
     if sys.platform != "win32":
-        context.set_forkserver_preload(["lugbook.pipeline", "lugbook.photos", "lugbook.render.pdf_engine"])
+        context.set_forkserver_preload(
+            ["lugbook.pipeline.reporting", "lugbook.photos", "lugbook.render.pdf_engine"]
+        )
     return ProcessPoolExecutor(count, mp_context=context, initializer=_leave_interrupts_to_the_parent)
 
 

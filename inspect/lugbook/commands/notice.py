@@ -12,7 +12,7 @@ from lugbook.errors import InputRefusedError, UsageError
 from lugbook.issuing.notice import give_notice
 from lugbook.model.decided import Role, Safety
 from lugbook.model.notice import NOTICE_FILE
-from lugbook.pipeline import read_notice
+from lugbook.pipeline.reading import read_notice
 from lugbook.progress import Progress
 
 SKELETON = """# A notice of immediate danger. Names belong only under 'told' and 'made_safe_by'.

@@ -47,7 +47,9 @@ def report(wanted: Wanted, progress: Progress) -> Reported:
     before = snapshot(folder, out, options) if cache.folder is not None else None
     if (same := known(cache, before)) is not None:
         return Reported("unchanged", same.files, same.problems)
-    from lugbook.pipeline import Studio, check_job, make_report
+    from lugbook.pipeline.checking import check_job
+    from lugbook.pipeline.reporting import make_report
+    from lugbook.pipeline.studio import Studio
 
     studio = Studio(cache=cache)
     checked = check_job(folder, progress, ready=True, studio=studio, language=wanted.language)

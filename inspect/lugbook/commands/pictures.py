@@ -6,7 +6,8 @@ import argparse
 from pathlib import Path
 
 from lugbook.commands.common import job_folder, printable
-from lugbook.pipeline import check_job, contact_sheet
+from lugbook.pipeline.checking import check_job
+from lugbook.pipeline.contact import contact_sheet
 from lugbook.progress import Progress
 
 

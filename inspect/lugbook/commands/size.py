@@ -9,7 +9,7 @@ from dataclasses import asdict
 from pathlib import Path
 
 from lugbook.commands.common import add_language, visible
-from lugbook.pipeline import answer_size
+from lugbook.pipeline.sizing import answer_size
 
 # option, what stands for its value, and what it says
 QUANTITIES = (

@@ -8,7 +8,7 @@ from pathlib import Path
 from lugbook.commands.common import printable, shipped_only, visible
 from lugbook.errors import UsageError
 from lugbook.issuing.report import begin_trail
-from lugbook.pipeline import shipped_lists, start_job
+from lugbook.pipeline.lists import shipped_lists, start_job
 
 DEFAULT = "small-craft-dc"
 

@@ -10,7 +10,7 @@ from lugbook.commands.common import print_problems, summary, visible
 from lugbook.errors import InputRefusedError
 from lugbook.issuing.unpack import Unpacked, unpack
 from lugbook.model.export import Choose, Conflict, Side
-from lugbook.pipeline import check_job
+from lugbook.pipeline.checking import check_job
 from lugbook.progress import Progress
 
 

@@ -12,7 +12,7 @@ from lugbook.commands.common import job_folder, printable, summary, visible
 from lugbook.errors import InputRefusedError, LugbookError, OutputError
 from lugbook.memory import Memory
 from lugbook.model.problem import Problem
-from lugbook.pipeline import live_page, watch_frame
+from lugbook.pipeline.watching import live_page, watch_frame
 from lugbook.serve import Board, Server
 
 PAUSE = 0.15

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from lugbook.commands.common import print_problems
 from lugbook.errors import InputRefusedError
-from lugbook.pipeline import language_gaps, language_skeleton, languages
+from lugbook.pipeline.language import language_gaps, language_skeleton, languages
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

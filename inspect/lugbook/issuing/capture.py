@@ -6,7 +6,9 @@ from pathlib import Path
 
 from lugbook.compose.capture import compose_capture
 from lugbook.errors import InputRefusedError
-from lugbook.pipeline import capture_rules, spoken, spoken_lists
+from lugbook.pipeline.capture import capture_rules
+from lugbook.pipeline.language import spoken
+from lugbook.pipeline.lists import spoken_lists
 from lugbook.render.capture import capture_files, library_licences
 from lugbook.write import write_files
 

@@ -13,7 +13,9 @@ from lugbook.model.assessed import Assessed
 from lugbook.model.changes import Change, Changes, Pair, Side
 from lugbook.model.findings import Photo
 from lugbook.model.job import PictureFacts
-from lugbook.pipeline import changes_between, created, judged_with_facts, prepared
+from lugbook.pipeline.date import created
+from lugbook.pipeline.judging import changes_between, judged_with_facts
+from lugbook.pipeline.preparing import prepared
 from lugbook.progress import Progress
 from lugbook.render.changes import comparison_print, comparison_screen
 from lugbook.render.page import Paper, fonts

@@ -11,7 +11,8 @@ from pathlib import Path
 from lugbook.errors import UsageError
 from lugbook.model.decided import Role
 from lugbook.model.findings import Person as Named
-from lugbook.pipeline import check_job, readable
+from lugbook.pipeline.checking import check_job
+from lugbook.pipeline.reading import readable
 from lugbook.progress import Progress
 from lugbook.trail.canonical import TrailError, file_digest
 from lugbook.trail.chain import TRAIL

@@ -91,7 +91,9 @@ def find_jobs(folder: Path) -> Iterator[str]:
 
 def _read(place: str) -> Entry:
     """One job, with the stamps of its files taken before it is read."""
-    from lugbook.pipeline import judged_unseen  # takes longer to import than a whole overview from the index
+    from lugbook.pipeline.judging import (
+        judged_unseen,  # takes longer to import than a whole overview from the index
+    )
 
     folder = Path(place)
     names = [FINDINGS, TRAIL]
@@ -120,7 +122,7 @@ def _with(before: dict[str, Stamp | None], folder: Path, names: list[str]) -> di
 
 
 def _record(place: str, assessed: Assessed) -> tuple[JobRecord, str | None]:
-    from lugbook.pipeline import past_decisions
+    from lugbook.pipeline.judging import past_decisions
     from lugbook.trail.canonical import TrailError
     from lugbook.trail.events import decisions
 

@@ -9,7 +9,9 @@ from lugbook import __version__
 from lugbook.compose.notice import compose_notice
 from lugbook.errors import OutputError, UsageError
 from lugbook.model.notice import NoticeFile
-from lugbook.pipeline import check_job, chosen_words, created
+from lugbook.pipeline.checking import check_job
+from lugbook.pipeline.date import created
+from lugbook.pipeline.language import chosen_words
 from lugbook.progress import Progress
 from lugbook.render.notice import notice_print, notice_screen
 from lugbook.render.page import Paper, fonts

@@ -6,7 +6,9 @@ from pathlib import Path
 
 from lugbook.compose.decided import compose_issue
 from lugbook.compose.owner_note import compose_owner_note
-from lugbook.pipeline import check_job, composed, past_decisions
+from lugbook.pipeline.checking import check_job
+from lugbook.pipeline.composing import composed
+from lugbook.pipeline.judging import past_decisions
 from lugbook.progress import Progress
 from lugbook.trail.events import decisions_in, issues
 from lugbook.trail.store import read_trail

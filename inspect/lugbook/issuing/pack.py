@@ -12,7 +12,8 @@ from lugbook import __version__
 from lugbook.errors import OutputError
 from lugbook.issuing.capture_state import FINDINGS, NOTICE, STATE, State, next_folder, pictures_in, states
 from lugbook.model.export import CAPTURE_FILE, CAPTURE_FORMAT
-from lugbook.pipeline import is_picture, lists_of, raw_findings
+from lugbook.pipeline.lists import lists_of
+from lugbook.pipeline.reading import is_picture, raw_findings
 from lugbook.trail.canonical import canonical, digest, file_digest
 from lugbook.trail.clock import new_visit
 from lugbook.trail.store import locked

@@ -14,7 +14,10 @@ from lugbook.compose.redact import Scrubber, scrubber, withheld_findings
 from lugbook.errors import UsageError
 from lugbook.model.job import Business, Job, PictureFacts, photos_of
 from lugbook.model.view import IssueView, ReportView
-from lugbook.pipeline import Checked, check_job, composed, covered_copy, rendered
+from lugbook.pipeline.checking import Checked, check_job
+from lugbook.pipeline.composing import composed
+from lugbook.pipeline.preparing import covered_copy
+from lugbook.pipeline.reporting import rendered
 from lugbook.progress import Progress
 from lugbook.render.data import report_json
 from lugbook.render.page import Paper

@@ -14,7 +14,11 @@ from lugbook.errors import LugbookError, UsageError
 from lugbook.model.job import Job
 from lugbook.model.problem import Problem
 from lugbook.model.view import ReportView
-from lugbook.pipeline import Checked, check_job, composed, language_files, past_decisions, rendered
+from lugbook.pipeline.checking import Checked, check_job
+from lugbook.pipeline.composing import composed
+from lugbook.pipeline.judging import past_decisions
+from lugbook.pipeline.language import language_files
+from lugbook.pipeline.reporting import rendered
 from lugbook.progress import Progress
 from lugbook.render.data import report_json
 from lugbook.render.page import Paper

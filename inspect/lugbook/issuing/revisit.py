@@ -14,7 +14,7 @@ from lugbook.model.assessed import Assessed, JudgedDefect
 from lugbook.model.decided import Decided
 from lugbook.model.findings import Findings
 from lugbook.model.schema import SCHEMA, schema_json
-from lugbook.pipeline import judged, past_decisions
+from lugbook.pipeline.judging import judged, past_decisions
 from lugbook.progress import Progress
 from lugbook.trail.entries import Carried
 from lugbook.trail.events import decisions_in, issues, notices_in

@@ -28,16 +28,15 @@ from lugbook.model.export import Choose, Conflict, Export, Merged, clock_words
 from lugbook.model.findings import Findings
 from lugbook.model.problem import Problem
 from lugbook.model.schema import SCHEMA, schema_json
-from lugbook.pipeline import (
+from lugbook.pipeline.exchange import (
     folded_name,
-    known_electrician,
     merged_findings,
     opened_export,
     other_ids,
     pictures_of,
-    raw_findings,
     with_other_names,
 )
+from lugbook.pipeline.reading import known_electrician, raw_findings
 from lugbook.progress import Progress
 from lugbook.trail.canonical import digest
 from lugbook.trail.clock import recorded_now

@@ -1,0 +1,52 @@
+"""What the readings of a job say of its charging path."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from lugbook.assess.diagnosis.narrow import narrowed
+from lugbook.assess.diagnosis.run import Diagnoser
+from lugbook.compose.common import Phrases
+from lugbook.compose.diagnosis import compose_diagnosis, diagnosis_data, diagnosis_lines
+from lugbook.compose.diagnosis_names import Spots
+from lugbook.errors import UsageError
+from lugbook.load.job import load_job
+from lugbook.model.diagnosis import Diagnosis
+from lugbook.model.job import Job
+from lugbook.pipeline.checking import refused
+from lugbook.words.catalogue import Words
+
+
+@dataclass(frozen=True, slots=True)
+class Diagnosed:
+    """What the readings of a job say, for a terminal and for programs."""
+
+    lines: tuple[str, ...]
+    data: dict[str, Any]
+
+
+def diagnose_job(folder: Path, language: str | None = None) -> Diagnosed:
+    """Weigh the causes of a fault on the charging path. Raises InputRefusedError or UsageError."""
+    job, problems = load_job(folder, language)
+    if job is None:
+        raise refused(folder, problems)
+    words = Words(job.language)
+    if job.network is None:
+        raise UsageError(words("diagnosis.no_installation"))
+    found = diagnosed(job)
+    if found is None:
+        raise UsageError(words("diagnosis.no_readings"))
+    spots = Spots(job.network, job.findings, Phrases(words))
+    view = compose_diagnosis(found, words, spots)
+    return Diagnosed(diagnosis_lines(view, words), diagnosis_data(found, view, words, spots))
+
+
+def diagnosed(job: Job) -> Diagnosis | None:
+    """What the readings say of the charging path; None if none of them names its place in the installation."""
+    meant = [one for one in job.findings.readings if one.state_id or one.at or one.in_]
+    placed = [one for one in meant if one.state_id and (one.at or one.in_)]
+    if job.network is None or not placed:
+        return None
+    return Diagnoser(narrowed(job.network, placed)).diagnose(meant)

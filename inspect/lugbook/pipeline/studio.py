@@ -1,0 +1,42 @@
+"""Where pictures are worked on, and to which sizes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from concurrent.futures import Executor
+from dataclasses import dataclass, field
+from functools import partial
+from typing import TYPE_CHECKING
+
+from lugbook.cache import Cache, usual_cache
+from lugbook.memory import Memory
+
+if TYPE_CHECKING:
+    from lugbook.picture_work import Done, Task
+
+
+# Long edges of prepared pictures in pixels: a picture is at most 105 mm wide in print, which makes 240 dpi.
+LONG_EDGE = 1000
+COVER_EDGE = 1400
+THUMB_EDGE = 260
+THUMB_ASPECT = 4 / 3
+CONTACT_EDGE = 420
+
+
+@dataclass(frozen=True, slots=True)
+class Studio:
+    """Where pictures are worked on: by the workers of an executor (None: as many as there are cores), with a cache."""
+
+    executor: Executor | None = None
+    cache: Cache = field(default_factory=usual_cache)
+
+
+def worked(tasks: list[Task], studio: Studio, memory: Memory | None) -> Iterator[Done]:
+    """What came of tasks with pictures; with a memory, only those of changed files are done."""
+    from lugbook.picture_work import do, work_through
+
+    if memory is None:
+        yield from work_through(tasks, studio.executor)
+        return
+    for task in tasks:
+        yield memory.of(task.path, (task.wishes, task.look), partial(do, task))
