@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 import subprocess
 from collections import Counter
+from dataclasses import replace
+from html import escape
 from pathlib import Path
 from typing import get_args
 
@@ -13,6 +15,7 @@ import yaml
 from PIL import Image
 from small_jobs import DemoReport
 
+from lugbook.assess.evidence.fault_sources import inner
 from lugbook.assess.judge import assess
 from lugbook.cli import main
 from lugbook.load.crosscheck import defects_of
@@ -160,6 +163,54 @@ def test_the_return_visit_carries_the_deadlines_of_the_first(assessed: Assessed)
     carried = [defect.carried for _, defect, _ in defects_of(again.findings) if defect.carried]
     assert len(carried) >= 20
     assert {one.id: (one.level, one.act_by) for one in carried} == {one.id: first[one.id] for one in carried}
+
+
+def test_a_fault_current_names_the_figure_of_the_battery_that_it_came_from(
+    job: Job, demo: DemoReport
+) -> None:
+    assert job.network is not None
+    start = next(one for one in job.network.batteries if one.id == "start")
+    assert inner(start, ()).source.startswith(
+        "760 A (EN); estimated from the cold-cranking current; warm factor 0.4"
+    )
+    unknown = replace(start, cca_standard="not known")
+    assert inner(unknown, ()).source.startswith(
+        "760 A; standard not known; estimated from the cold-cranking current"
+    )
+    told = replace(start, cca=None, short_circuit=2800.0)
+    assert inner(told, ()).source == "2800 A; maker's short-circuit current"
+    cells = replace(start, cca=None, chemistry="lifepo4", cell_short_circuit=4200.0)
+    assert inner(cells, ()).source == "4200 A; maker's short-circuit current of the bare cells"
+    assert demo.view.calculations is not None
+    printed = repr(demo.view.calculations)
+    assert (
+        "internal resistance of ‘Engine battery’ (assumed; 760 A (EN); estimated from the cold-cranking current"
+        in printed
+    )
+    assert "internal resistance of ‘Service bank, block 1’ (assumed; 680 A (EN); estimated from" in printed
+
+
+def test_a_reading_has_its_state_once_in_the_record_and_a_dash_for_no_limit(demo: DemoReport) -> None:
+    answers = [answer for group in demo.view.groups for answer in group.answers]
+    measured = [fact.text for answer in answers for fact in answer.statements if fact.label == "Measured"]
+    assert len(measured) >= 10
+    states = {reading.state for reading in demo.view.readings if len(reading.state) > 20}
+    assert len(states) >= 20
+    assert not [text for text in measured if any(f"({state})" in text for state in states)]
+    page = (demo.folder / "report.html").read_text(encoding="utf-8")
+    assert all(escape(state, quote=False) in page for state in states)
+    assert page.count("A dash means that no limit is known.") == 1
+    assert "No limit is known here." not in page
+
+
+def test_the_report_is_no_thicker_than_it_was(demo: DemoReport) -> None:
+    """62 pages once: half of them blank below, and a column of instruments a letter wide."""
+    shown = subprocess.run(
+        ["pdfinfo", demo.folder / "report.pdf"], capture_output=True, text=True, check=True
+    )
+    pages = re.search(r"(?m)^Pages: +(\d+)$", shown.stdout)
+    assert pages is not None
+    assert int(pages[1]) <= 56
 
 
 def test_what_was_measured_is_not_told_again(job: Job) -> None:

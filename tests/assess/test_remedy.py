@@ -104,6 +104,8 @@ def test_the_list_by_hand(boat: Callable[[str], Assessed]) -> None:
       So 4 mm2: one M6 (+1), two M5 (2 x 0.2 = 0.4, +1), one M8 (+1).
     Sleeve, 50 mm an end and a fifth more, up to 0.1 m: 16 mm2 red 2 ends 100 mm x 1.2 = 120 -> 0.2 m;
       4 mm2 red 2 lugs and 2 ends at the holder 200 x 1.2 = 240 -> 0.3 m; 4 mm2 black 2 ends 100 x 1.2 -> 0.2 m.
+    Clips, no gap above 450 mm (ISO 10133:2012, 7.3, second-hand): 4.3 m / 0.45 m = 9.6, so 10 gaps and 9 clips between
+      the ends; two cables 18; 18 x 0.2 = 3.6, so 4 to spare.
     Labels: two new cables, two each; two fuses: 4 + 2 = 6.
     Holes: ISO 273:1979, fine series (6.4 mm for M6, 5.3 mm for M5, 8.4 mm for M8).
     """
@@ -130,6 +132,7 @@ def test_the_list_by_hand(boat: Callable[[str], Assessed]) -> None:
         ("sleeve", "16 mm2", "red", None): (mm(100), mm(100), None),
         ("sleeve", "4 mm2", "red", None): (mm(200), mm(100), None),
         ("sleeve", "4 mm2", "black", None): (mm(100), mm(100), None),
+        ("clip", "4 mm2", "", None): (18, 4, None),
         ("label", "", "", None): (6, 0, None),
         ("other", "", "=1+1", None): (3, 0, None),
     }

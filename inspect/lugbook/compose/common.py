@@ -72,9 +72,9 @@ class Phrases:
         overdue = bool(day and instrument.due and instrument.due < day)
         return self.words("readings.overdue_name", name=instrument.name) if overdue else instrument.name
 
-    def reading(self, reading: Reading) -> str:
-        """A reading in one line: value, place, state."""
-        state = f" ({reading.state})" if reading.state else ""
+    def reading(self, reading: Reading, *, stated: bool = True) -> str:
+        """A reading in one line: value, place and, if wanted, the state of the boat."""
+        state = f" ({reading.state})" if reading.state and stated else ""
         return f"{reading.place}: {self.format.quantity(reading.value)}{state}"
 
     def statements(
@@ -87,9 +87,11 @@ class Phrases:
         computed: str | None = None,
         reason: str | None = None,
         seen_key: str,
+        stated: bool = True,
     ) -> tuple[Fact, ...]:
-        """Observed, measured, told and opinion, marked apart."""
-        measured = "; ".join(dict.fromkeys(self.reading(reading) for reading in readings))  # read again: once
+        """Observed, measured, told and opinion, marked apart. `stated`: with the state of the boat at each reading."""
+        lines = (self.reading(reading, stated=stated) for reading in readings)
+        measured = "; ".join(dict.fromkeys(lines))  # read again: once
         found = [
             ("looked.reason", reason, True),
             (seen_key, seen, True),

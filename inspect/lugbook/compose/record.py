@@ -67,6 +67,7 @@ def _answer(answer: Answer, phrases: Phrases, pictures: list[PictureView]) -> An
             readings=answer.readings,
             told=answer.told,
             seen_key="looked.note",
+            stated=False,  # the test record says it, once for each reading
         ),
         pictures=tuple((picture.label, picture.anchor) for picture in pictures),
         defects=tuple((d.number, f"defect-{d.id}") for d in (*answer.defects, *answer.see)),

@@ -10,7 +10,18 @@ from decimal import Decimal
 from typing import Literal
 
 PartKind = Literal[
-    "cable", "fuse", "breaker", "holder", "lug", "clamp", "ferrule", "sleeve", "label", "element", "other"
+    "cable",
+    "fuse",
+    "breaker",
+    "holder",
+    "lug",
+    "clamp",
+    "ferrule",
+    "sleeve",
+    "clip",
+    "label",
+    "element",
+    "other",
 ]
 EstimateKind = Literal["labour", "cable", "devices", "ends", "small parts", "elements", "other"]
 

@@ -103,6 +103,8 @@ class Prices(Frozen):
     """A circuit breaker by class, or by class and rating."""
     sleeve: Price | None = None
     """A metre of sleeve for lugs."""
+    clip: Price | None = None
+    """A clip or tie that holds a cable."""
     label: Price | None = None
     """A label."""
     other: dict[Line, Price] = Field(default_factory=dict)

@@ -54,7 +54,8 @@ def inner(battery: Battery, bases: Sequence[Basis]) -> Inner:
         return _lithium(battery, emf)
     if battery.short_circuit is not None:
         ohms = _maker(emf, battery.volts, battery.short_circuit)
-        return Inner(emf, ohms, "short circuit", "maker's short-circuit current", True, "")
+        source = f"{battery.short_circuit:g} A; maker's short-circuit current"
+        return Inner(emf, ohms, "short circuit", source, True, "")
     if battery.resistance is not None:
         ohms = Pair(battery.resistance, battery.resistance)
         return Inner(emf, ohms, "resistance", "internal resistance as entered", True, "")
@@ -82,7 +83,8 @@ def _lithium(battery: Battery, emf: Pair) -> Inner:
     wants = f"the short-circuit current of the bare cells of '{battery.bank}', from its maker"
     if battery.cell_short_circuit is not None:
         ohms = _maker(emf, battery.volts, battery.cell_short_circuit)
-        return Inner(emf, ohms, "bare cells", "maker's short-circuit current of the bare cells", True, "")
+        source = f"{battery.cell_short_circuit:g} A; maker's short-circuit current of the bare cells"
+        return Inner(emf, ohms, "bare cells", source, True, "")
     if battery.resistance is not None:
         measured = Pair(battery.resistance, battery.resistance)
         source = "internal resistance as entered; the bare cells may give more"
@@ -94,9 +96,11 @@ def _cranking(battery: Battery, emf: Pair, bases: Sequence[Basis]) -> Inner:
     rule = next((b.limits.cranking_estimate for b in bases if b.limits.cranking_estimate), None)
     factor = rule.factor if rule else WARM
     clause = f"{rule.clause} ({rule.known})" if rule else "common practice, no source"
+    known = battery.cca_standard in END_VOLTS
+    figure = f"{battery.cca:g} A" + (f" ({battery.cca_standard})" if known else "; standard not known")
     ohms = cranking_range(battery.cca or 0.0, battery.cca_standard, battery.volts / 12, factor)
     return Inner(
-        emf, ohms, "cranking", f"estimated from the cold-cranking current; warm factor {factor:g}: {clause}", True,
+        emf, ohms, "cranking", f"{figure}; estimated from the cold-cranking current; warm factor {factor:g}: {clause}", True,
         f"the short-circuit current of '{battery.bank}' from its maker, or a two-step test",
     )  # fmt: skip
 

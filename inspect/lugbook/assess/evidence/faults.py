@@ -213,13 +213,14 @@ def source_inputs(found: Faults, held: Held) -> tuple[Input, ...]:
             origin = (
                 "computed" if inside.trust in ("short circuit", "resistance", "bare cells") else "assumed"
             )
-            made.append(Input("Is", f"share of '{name}'", amperes, amperes, "A", "computed", inside.source))
+            told = inside.source if inside.ohms is None else ""  # else it stands with the resistance
+            made.append(Input("Is", f"share of '{name}'", amperes, amperes, "A", "computed", told))
             if inside.ohms is not None:
                 made.append(
                     Input("Ri", f"internal resistance of '{name}'", inside.ohms.low, inside.ohms.high, "ohm", origin, inside.source)  # type: ignore[arg-type]
                 )  # fmt: skip
             made.append(
-                Input("E", f"open-circuit voltage of '{name}'", inside.emf.low, inside.emf.high, "V", "assumed", DEFAULTS[inside.emf.assumed].sentence if inside.emf.assumed in DEFAULTS else "")
+                Input("E", f"open-circuit voltage of '{name}'", inside.emf.low, inside.emf.high, "V", "assumed")
             )  # fmt: skip
         else:
             made.append(

@@ -18,7 +18,7 @@ SECONDS = {"h": Decimal(3600), "min": Decimal(60), "s": Decimal(1), "ms": Decima
 HOUR, METRE = Decimal(3600), Decimal(1000)
 KINDS: dict[PartKind, EstimateKind] = {
     "cable": "cable", "fuse": "devices", "breaker": "devices", "holder": "devices", "lug": "ends", "clamp": "ends",
-    "ferrule": "ends", "sleeve": "small parts", "label": "small parts", "element": "elements", "other": "other",
+    "ferrule": "ends", "sleeve": "small parts", "clip": "small parts", "label": "small parts", "element": "elements", "other": "other",
 }  # fmt: skip
 
 
@@ -83,6 +83,8 @@ def price_of(part: Part, prices: Prices) -> Money | None:
     """The price of a piece, or of a metre; None if the file has none."""
     if part.kind == "sleeve":
         return prices.sleeve
+    if part.kind == "clip":
+        return prices.clip
     if part.kind == "label":
         return prices.label
     if part.kind in ("element", "other"):

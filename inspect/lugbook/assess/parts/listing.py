@@ -1,6 +1,6 @@
-"""The parts list: cables by size and colour with their waste, devices, ends by barrel and hole, sleeve and labels.
+"""The parts list: cables by size and colour with their waste, devices, ends by barrel and hole, sleeve, clips, labels.
 
-Spares, common practice, no source: one lug or ferrule in five, rounded up, and one fuse-link of each kind.
+Spares, common practice, no source: one lug, ferrule or clip in five, rounded up, and one fuse-link of each kind.
 """
 
 from __future__ import annotations
@@ -21,6 +21,9 @@ CABLE_STEP = Decimal(100)
 """Cable is bought in steps of so many millimetres."""
 SLEEVE = Decimal(50)
 """Sleeve on each lug or clamp [mm]."""
+CLIPPED, CLIPPED_BATTERY = 450, 300
+"""The largest gap between two supports of a cable, and of one that begins at a battery [mm]: ISO 10133:2012, 7.3 and 7.4
+(second-hand)."""
 LABELS = 2
 """Labels on each new cable: one at either end."""
 COLOURS = {"live": "red", "return": "black", "bond": "green-yellow"}
@@ -59,7 +62,12 @@ def parts_list(
             for one in new_cables(before, after, renewed)
             if not one.insulation.given
         ]
-        parts += [*_ends(ends), *_sleeves(ends, colours), *_labels(before, after, renewed)]
+        parts += [
+            *_ends(ends),
+            *_sleeves(ends, colours),
+            *_clips(before, after, renewed),
+            *_labels(before, after, renewed),
+        ]
     for proposal in proposals:
         parts += _whole(proposal)
         parts += _extra(proposal)
@@ -191,6 +199,21 @@ def _sleeves(ends: Iterable[NewEnd], colours: Mapping[str, str]) -> Iterator[Par
         yield Part(
             "sleeve", tuple(uses), length, _up(length * (1 + SPARE), CABLE_STEP) - length, metres=True, size=str(size), colour=str(colour)
         )  # fmt: skip
+
+
+def _clips(before: Network, after: Network, renewed: frozenset[str]) -> Iterator[Part]:
+    """What holds each new cable: its ends hold it as well, and a short one needs none in between."""
+    posts = {node for battery in after.batteries for node in (battery.a, battery.b)}
+    rows = []
+    for one in new_cables(before, after, renewed):
+        gap = CLIPPED_BATTERY if posts & {one.a, one.b} else CLIPPED
+        count = (-(-millimetres(one.length.high) // gap) - 1) * one.parallel
+        if count > 0:
+            rows.append(((_sorting(one), one.size), Use(one.id, count)))
+    for (_, size), uses in _grouped(rows).items():
+        needed = Decimal(sum(use.count for use in uses))
+        spare = (needed * SPARE).to_integral_value(ROUND_CEILING)
+        yield Part("clip", tuple(uses), needed, spare, size=str(size))
 
 
 def _labels(before: Network, after: Network, renewed: frozenset[str]) -> Iterator[Part]:
