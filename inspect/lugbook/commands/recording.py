@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 
-from lugbook.commands.common import visible
+from lugbook.commands.common import printable, visible
 from lugbook.errors import UsageError
 from lugbook.trail.keys import Signer, read_key
 from lugbook.trail.reading import Difference
@@ -87,7 +87,7 @@ def say_damaged(damaged: Sequence[Difference], folder: Path) -> None:
         print(f"warning: {visible(str(one))}", file=sys.stderr)
     more = f"{len(damaged) - SHOWN} more; " if len(damaged) > SHOWN else ""
     print(
-        f"warning: {more}what was recorded before is not as it was; 'lugbook verify {folder}' lists it. "
+        f"warning: {more}what was recorded before is not as it was; 'lugbook verify {printable(folder)}' lists it. "
         "Bring the files back from a copy, or keep this message",
         file=sys.stderr,
     )
