@@ -138,6 +138,19 @@ def test_the_worse_of_both_directions_counts(one: str, two: str, full: str, empt
     assert made.high == pytest.approx(1.7 / (0.005 + 0.0064 + WAY), rel=1e-3)
 
 
+def test_banks_that_lie_together_are_named_together() -> None:
+    """'three' stands beside 'one' by 1 m of 10 mm2 each way: 5 mohm beside 5 + 3.66 mohm, 3.170 mohm together."""
+    text = "".join(
+        f"    - {{id: {pole}, from: three.{pole}, to: one.{pole}, area: 10 mm2, length: 1 m, {KNOWN}}}\n"
+        for pole in ("pos", "neg")
+    )
+    one = only(one=f"{FIVE}}}, {{id: three, {FIVE}", extra=text)
+    assert "with 'one, three' full and 'two' empty" in plain(one.says)
+    assert one.high == pytest.approx(1 / (1 / (1 / 0.005 + 1 / 0.00866) + 0.010 + WAY), rel=1e-3)
+    turned = only(one=f"{FIVE}}}, {{id: three, {FIVE}", two=LITHIUM, extra=text)
+    assert "with 'two' full and 'one, three' empty" in plain(turned.says)
+
+
 def test_without_the_bare_cells_there_is_no_figure() -> None:
     assert judged(two=LITHIUM.replace(", cell_short_circuit: 2 kA", "")) == ()
 
