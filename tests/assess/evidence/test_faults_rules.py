@@ -14,6 +14,7 @@ from trial_boats import AROUND, plain, undisturbed, written
 from lugbook.assess.evidence.base import grounds
 from lugbook.assess.evidence.breaking import breaking
 from lugbook.assess.evidence.fault_bonding import fault_bonding
+from lugbook.assess.evidence.fault_clearing import opening
 from lugbook.assess.evidence.fault_evidence import fault_evidence
 from lugbook.assess.evidence.fault_heating import fault_heating, when
 from lugbook.assess.evidence.fault_points import k_of
@@ -610,3 +611,34 @@ def test_a_link_between_blocks_entered_apart_is_exempt_when_it_is_called_one(use
     assert judged == {verdict}
     feed = {one.verdict for one in every if one.subject == "feed" and one.analysis == "fault heating"}
     assert feed == {"departure"}
+
+
+def test_what_only_goes_round_between_batteries_feeds_no_short() -> None:
+    """A lithium battery charges the lead-acid one beside it even while a weak short lasts far off: 13.6 V behind 3.2 mohm
+    and the links keep the bars above 12.9 V at some 40 A. The fuse ends the short; what goes round ends nothing and feeds
+    nothing. 15 A: more than twice its rating, so 5 s at most (ISO 8820-3)."""
+    lithium = "chemistry: lifepo4, volts: 12.8 V, lithium: {switches: none, cell_short_circuit: 4 kA}"
+    text = (
+        APART.format(battery=MAKER, known=KNOWN, use=", use: link")
+        .replace(f"{{id: one, {MAKER}}}", f"{{id: one, {lithium}}}")
+        .replace(f"area: 10 mm2, length: 2 m, {KNOWN}", f"area: 2.5 mm2, length: 20 m, {KNOWN}")
+        .replace(
+            f"to: lamp.pos, area: 2.5 mm2, length: 20 m, {KNOWN}",
+            f"to: lamp.pos, area: 2.5 mm2, length: 20 m, {KNOWN}, devices: [{{id: fuse, type: blade, rating: 15 A, at: 19.9 m}}]",
+        )
+    )
+    one = heat(text, "return")
+    assert one.verdict == "within"
+    assert amounts(one, "s") == [5.0]
+    assert "'fuse' ends it" in plain(one.says)
+
+
+@pytest.mark.parametrize(("rating", "opens"), [(30, False), (29, True)])
+def test_a_device_never_opens_at_its_rating_itself(rating: int, opens: bool) -> None:
+    """Common practice and ISO 8820-3 (recalled): a fuse carries its rating for as long as it takes."""
+    device = next(
+        placed.device
+        for one in written(small(devices=f"{{type: blade, rating: {rating} A, at: 0 m, curve: [[1, 3 s]]}}"))[0].conductors
+        for placed in one.devices
+    )  # fmt: skip
+    assert (opening(found(small()), device, 30.0) < 10) == opens
