@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 from typing import get_args
 
@@ -12,10 +12,10 @@ from lugbook.assess.evidence.poles import poles
 from lugbook.assess.evidence.run import evidence
 from lugbook.assess.merge import Computed, Dropped, Merged, departures, merge, place, unused
 from lugbook.assess.risk import act_by
+from lugbook.assess.worked import Worked
 from lugbook.model.assessed import JudgedDefect, Overruled, Risk
 from lugbook.model.basis import Fuel
 from lugbook.model.checklist import Item, Source
-from lugbook.model.curve import Curve
 from lugbook.model.evidence import Circumstances, Evidence, Stretch
 from lugbook.model.job import Job
 from lugbook.model.network import Network
@@ -24,28 +24,9 @@ from lugbook.model.network import Network
 UNDATED = date(9999, 1, 1)
 
 
-@dataclass(frozen=True, slots=True)
-class Worked:
-    """What the installation gave: defects seen and computed, and everything behind them.
-
-    `back` are the nodes of the return pole, `bare` the lengths that no device protects. `overruled` are computed
-    departures that the inspector takes for none; `idle` are disagreements that speak of nothing computed.
-    """
-
-    defects: tuple[JudgedDefect, ...]
-    evidence: tuple[Evidence, ...] = ()
-    back: frozenset[str] = frozenset()
-    bare: tuple[Stretch, ...] = ()
-    overruled: tuple[Overruled, ...] = ()
-    idle: tuple[str, ...] = ()
-    curves: tuple[Curve, ...] = ()
-
-
 def work_out(drafts: Iterable[JudgedDefect], job: Job) -> Worked:
-    """Run every analysis and merge. Without installation and mains readings the drafts are all there is."""
+    """Run every analysis and merge."""
     network, findings = job.network, job.findings
-    if network is None and not findings.shore:
-        return Worked(tuple(drafts))
     found = evidence(network, job.bases, circumstances(job), findings.readings, findings.shore)
     items = {**job.others, **{item.id: item for item in job.checklist.items}}
     computed = departures(found, items.get)

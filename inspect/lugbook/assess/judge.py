@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from typing import get_args
+from typing import TYPE_CHECKING, get_args
 
-from lugbook.assess.computed import work_out
-from lugbook.assess.remedy import remedied
 from lugbook.assess.risk import LEVELS, MATRIX, USUAL_ACT_BY, act_by, risk_level
+from lugbook.assess.worked import Worked
 from lugbook.model.assessed import Answer, Assessed, JudgedDefect, Risk
 from lugbook.model.checklist import Item, Source
 from lugbook.model.findings import Defect, DefectBase, ExtraDefect, Reading, Result
 from lugbook.model.job import Job
 from lugbook.model.vocabulary import Caution, Danger, Feature, Harms, ProbabilityWord, SeverityWord
+
+if TYPE_CHECKING:
+    from lugbook.model.evidence import Evidence
+    from lugbook.model.remedied import Remedied
 
 # Cautions that belong to every visit, whatever the list says.
 ALWAYS: tuple[Caution, ...] = ("short-circuit", "battery-acid-gas", "prove-dead", "never-dead")
@@ -44,7 +47,7 @@ def assess(job: Job) -> Assessed:
         for defect in results[item.id].defects
     ]
     drafts += [_from_extra(extra, readings) for extra in findings.extra]
-    worked = work_out(drafts, job)
+    worked = _work_out(drafts, job)
     everything = sorted(worked.defects, key=lambda defect: _urgency(defect, walk))
     ordered = [defect for defect in everything if not defect.closed]
     closed = tuple(defect for defect in everything if defect.closed)
@@ -77,8 +80,26 @@ def assess(job: Job) -> Assessed:
         idle=worked.idle,
         curves=worked.curves,
         closed=closed,
-        remedied=remedied(job, defects, worked.evidence),
+        remedied=_remedied(job, defects, worked.evidence),
     )
+
+
+def _work_out(drafts: Sequence[JudgedDefect], job: Job) -> Worked:
+    """The drafts with what was computed. Without installation and mains readings they are all there is."""
+    if job.network is None and not job.findings.shore:
+        return Worked(tuple(drafts))
+    from lugbook.assess.computed import work_out  # every analysis; most jobs of a yard need none
+
+    return work_out(drafts, job)
+
+
+def _remedied(job: Job, defects: Sequence[JudgedDefect], before: Sequence[Evidence]) -> Remedied | None:
+    """The remedy of a job; None if nothing is proposed."""
+    if not job.findings.remedy:
+        return None
+    from lugbook.assess.remedy import remedied  # every analysis once more
+
+    return remedied(job, defects, before)
 
 
 def _urgency(defect: JudgedDefect, walk: dict[str, int]) -> tuple[int, int, int, int, int, str]:

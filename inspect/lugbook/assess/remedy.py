@@ -24,10 +24,8 @@ from lugbook.model.remedy import Proposal
 RANK: dict[Verdict | None, int] = {"departure": 3, "cannot be decided": 2, "within": 1, None: 0}
 
 
-def remedied(job: Job, defects: Sequence[JudgedDefect], before: Sequence[Evidence]) -> Remedied | None:
-    """The remedy of a job; None if nothing is proposed."""
-    if not job.findings.remedy:
-        return None
+def remedied(job: Job, defects: Sequence[JudgedDefect], before: Sequence[Evidence]) -> Remedied:
+    """The remedy of a job that proposes something."""
     after = _evidence(job, job.accepted)
     both = after if job.suggested is job.accepted else _evidence(job, job.suggested)
     by_id = {one.id: one for one in defects}

@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
 from lugbook.load.crosscheck_readings import check_readings
 from lugbook.load.faults import nearest
 from lugbook.load.tree import Document
 from lugbook.model.checklist import Checklist, Item
 from lugbook.model.findings import NOT_LOOKED, Defect, DefectBase, ExtraDefect, Findings, Result
-from lugbook.model.network import Network
 from lugbook.model.problem import Path
-from lugbook.model.shore import ShoreReading
+
+if TYPE_CHECKING:
+    from lugbook.model.network import Network
+    from lugbook.model.shore import ShoreReading
 
 NEEDS_REASON = frozenset({"further investigation", "not applicable", "not inspected"})
 LOOKED_AT = frozenset({"no departure seen", "defect", "further investigation"})

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING
 
 from lugbook.load.faults import nearest
 from lugbook.load.tree import Document
 from lugbook.model.findings import Findings, Reading
-from lugbook.model.network import Battery, Conductor, Network, Port, Source
 from lugbook.model.problem import Path
+
+if TYPE_CHECKING:
+    from lugbook.model.network import Conductor, Network
 
 ENDS = ("from", "to")
 
@@ -47,6 +50,8 @@ def _known(network: Network | None) -> dict[str, frozenset[str]]:
     """By kind, the names that readings can use."""
     if network is None:
         return dict.fromkeys(("state", "terminal", "conductor, battery or source"), frozenset())
+    from lugbook.model.network import Battery, Conductor, Port, Source
+
     edges = [edge.id for edge in network.of(Conductor, Battery, Source, Port)]
     aliases = [name for name, to in network.aliases.items() if to in edges]
     return {

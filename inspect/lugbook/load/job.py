@@ -1,30 +1,32 @@
-"""A job's folder -> a checked Job, or every fault that it holds."""
+"""A job's folder -> a checked Job, or every fault that it holds.
+
+What reads an installation, a remedy, rates or another language is imported once a job holds them.
+"""
 
 from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from lugbook.load import crosscheck
-from lugbook.load.bases import basis_files, load_bases
 from lugbook.load.checklists import checklist_files, load_checklists, shipped_items
 from lugbook.load.faults import build
 from lugbook.load.files import path_inside, read_document
-from lugbook.load.installation import load_installation
 from lugbook.load.language import load_language
 from lugbook.load.pictures import PHOTOS, find_pictures
-from lugbook.load.rates import load_rates
-from lugbook.load.remedy import load_remedy
-from lugbook.load.translations import load_translations
 from lugbook.load.tree import Document, TooManyError
-from lugbook.model.basis import Basis
 from lugbook.model.business import BusinessFile
 from lugbook.model.findings import Findings
-from lugbook.model.job import Business, Job
-from lugbook.model.network import Network
+from lugbook.model.job import Business, Job, Proposed
 from lugbook.model.problem import Problem, has_errors
 from lugbook.words.catalogue import ENGLISH
+
+if TYPE_CHECKING:
+    from lugbook.model.basis import Basis
+    from lugbook.model.network import Network
+    from lugbook.model.rates import RatesFile
 
 FINDINGS = "findings.yaml"
 BUSINESS = "business.yaml"
@@ -46,14 +48,16 @@ def load_job(folder: Path, language: str | None = None) -> tuple[Job | None, tup
         checklist = load_checklists(findings.report.checklists, folder, document)
         others = shipped_items() if findings.installation is not None else {}
         if spoken.code != ENGLISH:
+            from lugbook.load.translations import load_translations
+
             known = {**others, **shipped_items(), **{item.id: item for item in checklist.items}}
             translations = load_translations(spoken, known, document)
             checklist = translations.checklist(checklist)
             others = {name: translations.item(item) for name, item in others.items()}
         pictures, unused = find_pictures(findings, folder, document)
         network, bases = _installation(findings, folder, document)
-        accepted, suggested = load_remedy(findings, document, network)
-        rates, rate_problems = load_rates(findings.rates, folder, document)
+        accepted, suggested = _remedy(findings, document, network)
+        rates, rate_problems = _rates(findings, folder, document)
         extra += rate_problems
         unanswered = crosscheck.check(findings, checklist, network, document)
     except TooManyError:
@@ -91,8 +95,31 @@ def _installation(
     installation = findings.installation
     if installation is None:
         return None, ()
+    from lugbook.load.bases import load_bases
+    from lugbook.load.installation import load_installation
+
     bases = load_bases(installation.bases, folder, document, ("installation", "bases"))
     return load_installation(installation, document), bases
+
+
+def _remedy(
+    findings: Findings, document: Document, network: Network | None
+) -> tuple[Proposed | None, Proposed | None]:
+    """The installation with what was accepted, and with all that is proposed; None where nothing changes."""
+    if not findings.remedy:
+        return None, None
+    from lugbook.load.remedy import load_remedy
+
+    return load_remedy(findings, document, network)
+
+
+def _rates(findings: Findings, folder: Path, document: Document) -> tuple[RatesFile | None, list[Problem]]:
+    """The user's own prices, and what is wrong with their file; nothing if none is named."""
+    if findings.rates is None:
+        return None, []
+    from lugbook.load.rates import load_rates
+
+    return load_rates(findings.rates, folder, document)
 
 
 def _digests(folder: Path, findings: Findings, pictures: dict[str, Path]) -> tuple[tuple[str, str], ...]:
@@ -100,6 +127,8 @@ def _digests(folder: Path, findings: Findings, pictures: dict[str, Path]) -> tup
     files = [(FINDINGS, folder / FINDINGS)]
     files += [(path.name, path) for path in checklist_files(findings.report.checklists, folder)]
     if findings.installation is not None:
+        from lugbook.load.bases import basis_files
+
         files += [(f"bases/{path.name}", path) for path in basis_files(findings.installation.bases, folder)]
     if findings.rates is not None:
         files.append((findings.rates, folder / findings.rates))

@@ -6,8 +6,6 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from lugbook.model.checklist import ChecklistGroup, Item, Source
-from lugbook.model.curve import Curve
-from lugbook.model.evidence import Evidence, Stretch
 from lugbook.model.extent import Extent
 from lugbook.model.findings import Carried, Photo, Reading
 from lugbook.model.job import Job
@@ -24,6 +22,8 @@ from lugbook.model.vocabulary import (
 )
 
 if TYPE_CHECKING:
+    from lugbook.model.curve import Curve
+    from lugbook.model.evidence import Evidence, Stretch
     from lugbook.model.remedied import Remedied
 
 

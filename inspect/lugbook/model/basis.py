@@ -82,7 +82,7 @@ class BasisFile(Frozen):
     """What it is for, and what to beware of."""
     based_on: Ident | None = None
     """A shipped basis whose limits count where this file has none."""
-    limits: Limits = Limits()
+    limits: Limits = Limits.absent()
     """The limits."""
 
 

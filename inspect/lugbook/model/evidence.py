@@ -8,12 +8,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
-from lugbook.model.basis import Label
-from lugbook.model.defaults import Assumption
-from lugbook.model.problem import Path
-from lugbook.model.vocabulary import Exposure, Known
+if TYPE_CHECKING:
+    from lugbook.model.basis import Label
+    from lugbook.model.defaults import Assumption
+    from lugbook.model.problem import Path
+    from lugbook.model.vocabulary import Exposure, Known
 
 # Results this near to a limit are equal to it: they differ by the rounding of units alone.
 SAME = 1e-9

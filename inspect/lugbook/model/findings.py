@@ -8,6 +8,7 @@ from pydantic import BeforeValidator, ConfigDict, ValidationInfo, WithJsonSchema
 
 from lugbook.model.decided import DecisionWord, Role
 from lugbook.model.installation import Installation
+from lugbook.model.late import Late
 from lugbook.model.quantity import Kind, Quantity
 from lugbook.model.remedy import Proposal
 from lugbook.model.scalars import (
@@ -265,19 +266,19 @@ class ReportHead(Frozen):
     """When the order was given."""
     scope: Text | None = None
     """What was agreed to be looked at. Markdown."""
-    client: Client = Client()
+    client: Client = Client.absent()
     """Who ordered it."""
-    owner: Person = Person()
+    owner: Person = Person.absent()
     """Who owns the boat."""
     permission: Line | None = None
     """Who gave permission to board."""
     reliance: Line | None = None
     """Who may rely on the report."""
-    electrician: Electrician = Electrician()
+    electrician: Electrician = Electrician.absent()
     """Who looked."""
-    craft: Craft = Craft()
+    craft: Craft = Craft.absent()
     """The boat, and what is fitted in her."""
-    visit: Visit = Visit()
+    visit: Visit = Visit.absent()
     """The visit."""
     limitations: tuple[Text, ...] = ()
     """What could not be looked at, and why. Markdown."""
@@ -289,7 +290,7 @@ class ReportHead(Frozen):
     """Who gets a copy."""
     picture_times: YesNo = False
     """Print when each picture was taken, as its camera says."""
-    signature: Signature = Signature()
+    signature: Signature = Signature.absent()
     """The signature."""
     terms: Terms | None = None
     """Your own terms, by reference."""
@@ -689,17 +690,17 @@ class Findings(Frozen):
     """The report itself."""
     readings: tuple[Reading, ...] = ()
     """What was measured."""
-    shore: tuple[ShoreVisit, ...] = ()
+    shore: tuple[Annotated[ShoreVisit, Late(ShoreVisit)], ...] = ()
     """What qualified people measured on the mains side, by mode of supply."""
     results: tuple[Result, ...] = ()
     """The answers, item by item."""
     extra: tuple[ExtraDefect, ...] = ()
     """Defects that no item asks for."""
-    installation: Installation | None = None
+    installation: Annotated[Installation, Late(Installation)] | None = None
     """What is there: batteries, conductors, devices, loads. The more is entered, the more is computed."""
     disagree: tuple[Disagreement, ...] = ()
     """Computed departures that the inspector takes for none, with the reason. Both are printed."""
-    remedy: tuple[Proposal, ...] = ()
+    remedy: tuple[Annotated[Proposal, Late(Proposal)], ...] = ()
     """What is proposed. Without a named designer it is a suggestion, and enters neither parts list nor estimate."""
     rates: Line | None = None
     """A file with your own prices inside the job's folder, such as rates.yaml. It is attached to nothing."""

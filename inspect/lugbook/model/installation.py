@@ -103,9 +103,9 @@ class Installation(Frozen):
     """Nominal voltage, such as 12 V."""
     bases: tuple[Line, ...] = ("good-practice",)
     """What it is judged against: shipped bases by id, or a file of your own inside the job folder."""
-    earthing: Earthing = Earthing()
+    earthing: Earthing = Earthing.absent()
     """Whether a pole is joined to the bodies."""
-    ambient: Ambients = Ambients()
+    ambient: Ambients = Ambients.absent()
     """Temperatures."""
     nodes: tuple[Node, ...] = ()
     """Bus bars, studs, panels and bodies."""

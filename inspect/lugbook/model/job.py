@@ -6,14 +6,17 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from lugbook.model.basis import Basis
 from lugbook.model.checklist import Checklist, Item
 from lugbook.model.findings import DefectBase, Findings, Photo
-from lugbook.model.installation import Installation
 from lugbook.model.language import Language
-from lugbook.model.network import Network
-from lugbook.model.rates import RatesFile
+
+if TYPE_CHECKING:
+    from lugbook.model.basis import Basis
+    from lugbook.model.installation import Installation
+    from lugbook.model.network import Network
+    from lugbook.model.rates import RatesFile
 
 
 @dataclass(frozen=True, slots=True)

@@ -124,5 +124,5 @@ class RatesFile(Frozen):
     """Tax that is added to the sum."""
     waste: Share | None = None
     """Cable bought beyond its length; left out, 10 %."""
-    prices: Prices = Prices()
+    prices: Prices = Prices.absent()
     """Prices without tax."""

@@ -189,9 +189,9 @@ class Proposal(Frozen):
     """What is proposed, in a few words."""
     answers: tuple[Answered, ...] = ()
     """Ids of the defects that it puts right: d13, or a computed one as the report prints it."""
-    add: Additions = Additions()  # type: ignore[valid-type]
+    add: Additions = Additions.absent()  # type: ignore[valid-type]
     """New elements of the installation."""
-    change: Changes = Changes()  # type: ignore[valid-type]
+    change: Changes = Changes.absent()  # type: ignore[valid-type]
     """Elements that are there: id and the keys that differ. Lists are written whole."""
     remove: tuple[Ident, ...] = ()
     """Ids of elements that go."""

@@ -9,7 +9,7 @@ import re
 from collections.abc import Callable
 from datetime import date
 from decimal import Decimal
-from typing import Annotated, Any
+from typing import Annotated, Any, Self
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema, model_validator
 from pydantic_core import PydanticCustomError
@@ -296,9 +296,17 @@ ExtentField = Annotated[
 
 
 class Frozen(BaseModel):
-    """Base of every input model: immutable, no unknown keys, an empty value is an absent one."""
+    """Base of every input model: immutable, no unknown keys, an empty value is an absent one.
 
-    model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True)
+    A model is built when it is first used: most belong to files that a command does not read.
+    """
+
+    model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True, defer_build=True)
+
+    @classmethod
+    def absent(cls) -> Self:
+        """A group of keys that is left out, to be a default: it is made without building the model."""
+        return cls.model_construct()
 
     @model_validator(mode="before")
     @classmethod

@@ -8,4 +8,4 @@ from pydantic import BaseModel, ConfigDict
 class View(BaseModel):
     """Base of the view's parts."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
