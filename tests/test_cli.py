@@ -15,6 +15,7 @@ import time
 from pathlib import Path
 
 import pytest
+from big_job import make
 from test_cases import CASES, set_up
 
 from lugbook import __version__, cli
@@ -578,6 +579,44 @@ def test_help_imports_nothing_heavy() -> None:
     loaded = {name.partition(".")[0] for name in ran.stderr.split()}
     assert loaded & set(HEAVY) == set()
     assert "lugbook" in loaded
+
+
+# What `check` of a job without installation may not import. The report, the analyses and other files have their own.
+NOT_FOR_CHECK = {
+    "PIL", "babel", "cryptography", "jinja2", "markdown_it", "numpy", "weasyprint",
+    "lugbook.calc", "lugbook.compose", "lugbook.issuing", "lugbook.render", "lugbook.trail",
+    "lugbook.assess.computed", "lugbook.assess.evidence", "lugbook.assess.remedy", "lugbook.assess.diagnosis",
+    "lugbook.load.installation", "lugbook.load.remedy", "lugbook.load.translations",
+    "lugbook.model.apparatus", "lugbook.model.limits", "lugbook.model.remedy", "lugbook.model.view",
+    "lugbook.model.wiring",
+}  # fmt: skip
+FOR_AN_INSTALLATION = {
+    "numpy", "lugbook.calc", "lugbook.assess.computed", "lugbook.assess.evidence", "lugbook.load.installation",
+    "lugbook.model.apparatus", "lugbook.model.limits", "lugbook.model.wiring",
+}  # fmt: skip
+
+
+def imported_by_check(job: Path) -> set[str]:
+    code = (
+        "import sys\nfrom lugbook.cli import main\nassert main(['check', sys.argv[1]]) == 0\n"
+        "print(*sys.modules, file=sys.stderr)"
+    )
+    ran = subprocess.run([sys.executable, "-c", code, job], capture_output=True, text=True, check=True)
+    return set(ran.stderr.splitlines()[-1].split())
+
+
+def test_check_imports_what_the_job_needs(tmp_path: Path) -> None:
+    make(tmp_path / "job", defects=3, pictures=0, size=(8, 8), tongues=["en"], long=False)
+    loaded = imported_by_check(tmp_path / "job")
+    assert "lugbook.assess.judge" in loaded, "check says how the defects come out"
+    assert loaded & NOT_FOR_CHECK == set()
+
+
+def test_check_of_an_installation_imports_the_analyses(tmp_path: Path) -> None:
+    """The counter-check: an installation needs these, so their names are real and would be seen."""
+    loaded = imported_by_check(set_up(CASES / "P212-reading-not-there" / "ok", tmp_path))
+    assert loaded >= FOR_AN_INSTALLATION
+    assert loaded & (NOT_FOR_CHECK - FOR_AN_INSTALLATION) <= {"lugbook.model.remedy"}
 
 
 def test_help_needs_little_time() -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from importlib.resources import files
 from pathlib import Path
 from typing import Literal
 
@@ -11,7 +10,7 @@ DataKind = Literal["checklists", "templates"]
 
 def data_folder(kind: DataKind) -> Path:
     """The folder of shipped data: inside the installed package, or at the root of a checkout."""
-    packaged = Path(str(files("lugbook"))) / "data" / kind
+    packaged = Path(__file__).parent / "data" / kind
     return packaged if packaged.is_dir() else Path(__file__).parents[2] / kind
 
 

@@ -14,7 +14,6 @@ from lugbook.model.problem import has_errors
 from lugbook.model.vocabulary import ActBy, Level
 from lugbook.pipeline.checking import check_job
 from lugbook.pipeline.judging import weighed
-from lugbook.pipeline.reading import give_ids
 from lugbook.progress import Progress
 
 FIRST = 5
@@ -33,6 +32,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     folder = job_folder(arguments.job)
     if arguments.fix:
+        from lugbook.pipeline.reading import give_ids
+
         given = give_ids(folder)
         if given and not arguments.quiet:
             print(f"gave {', '.join(given)} in {printable(folder / 'findings.yaml')}", file=sys.stderr)

@@ -17,7 +17,8 @@ from lugbook.compose.capture_words import Labels
 from lugbook.model.quantity import UNITS, Kind
 from lugbook.model.scalars import CLOCK, DEFECT_ID, EXTENT_PATTERN, IDENT, quantity_pattern
 from lugbook.model.schema import schema
-from lugbook.model.wiring import GAUGE, GAUGES, TERMINAL, WORD
+from lugbook.model.terminal import TERMINAL, WORD
+from lugbook.model.wiring import GAUGE, GAUGES
 
 Field = dict[str, Any]
 

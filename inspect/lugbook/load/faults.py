@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from difflib import get_close_matches
-from typing import Any, TypeVar
+from typing import Any, TypeVar, get_args
 
 from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
 from lugbook.load.tree import Document
 from lugbook.model.described import descriptions
+from lugbook.model.late import Late
 from lugbook.model.problem import Path
 
 CROWD = 500
@@ -130,7 +131,9 @@ def _model_in(annotation: Any) -> type[BaseModel] | None:
     """The model inside an annotation such as `tuple[Photo, ...]` or `Photo | None`."""
     if isinstance(annotation, type) and issubclass(annotation, BaseModel):
         return annotation
-    for part in getattr(annotation, "__args__", ()):
+    for part in get_args(annotation):
+        if isinstance(part, Late):
+            return part.model
         found = _model_in(part)
         if found is not None:
             return found

@@ -6,8 +6,6 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from babel import Locale, UnknownLocaleError
-
 from lugbook.load.faults import nearest
 from lugbook.load.files import path_inside, read_document
 from lugbook.load.tree import Document
@@ -131,6 +129,8 @@ def _read(code: str, document: Document) -> Language:
 
 
 def _locale(name: str, document: Document) -> str:
+    from babel import Locale, UnknownLocaleError  # a language that ships needs no look
+
     try:
         Locale.parse(name)
     except (UnknownLocaleError, ValueError):

@@ -7,6 +7,7 @@ from typing import Annotated, Literal, Self
 from pydantic import BeforeValidator, Field, model_validator
 
 from lugbook.model.scalars import Count, Frozen, Ident, Line, YesNo, fault
+from lugbook.model.terminal import Terminal
 from lugbook.model.wiring import (
     Amps,
     Area,
@@ -22,7 +23,6 @@ from lugbook.model.wiring import (
     Run,
     Share,
     Space,
-    Terminal,
     Volts,
 )
 

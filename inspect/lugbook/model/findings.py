@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any, Literal, Self, get_args
+from typing import TYPE_CHECKING, Annotated, Any, Literal, Self, get_args
 
 from pydantic import BeforeValidator, ConfigDict, ValidationInfo, WithJsonSchema, model_validator
 
 from lugbook.model.decided import DecisionWord, Role
-from lugbook.model.installation import Installation
 from lugbook.model.late import Late
 from lugbook.model.quantity import Kind, Quantity
-from lugbook.model.remedy import Proposal
 from lugbook.model.scalars import (
     Clock,
     Count,
@@ -31,7 +29,7 @@ from lugbook.model.scalars import (
     read_quantity,
 )
 from lugbook.model.schema import lacks, needs, when
-from lugbook.model.shore import ShoreVisit
+from lugbook.model.terminal import Terminal
 from lugbook.model.vocabulary import (
     ActBy,
     Afloat,
@@ -50,7 +48,15 @@ from lugbook.model.vocabulary import (
     SeverityWord,
     ShoreLead,
 )
-from lugbook.model.wiring import Terminal
+
+if TYPE_CHECKING:
+    from lugbook.model.installation import Installation
+    from lugbook.model.remedy import Proposal
+    from lugbook.model.shore import ShoreVisit
+else:
+    Installation = Annotated[Any, Late("installation", "Installation")]
+    Proposal = Annotated[Any, Late("remedy", "Proposal")]
+    ShoreVisit = Annotated[Any, Late("shore", "ShoreVisit")]
 
 Point = tuple[Fraction, Fraction]
 Box = tuple[Point, Point]
@@ -690,17 +696,17 @@ class Findings(Frozen):
     """The report itself."""
     readings: tuple[Reading, ...] = ()
     """What was measured."""
-    shore: tuple[Annotated[ShoreVisit, Late(ShoreVisit)], ...] = ()
+    shore: tuple[ShoreVisit, ...] = ()
     """What qualified people measured on the mains side, by mode of supply."""
     results: tuple[Result, ...] = ()
     """The answers, item by item."""
     extra: tuple[ExtraDefect, ...] = ()
     """Defects that no item asks for."""
-    installation: Annotated[Installation, Late(Installation)] | None = None
+    installation: Installation | None = None
     """What is there: batteries, conductors, devices, loads. The more is entered, the more is computed."""
     disagree: tuple[Disagreement, ...] = ()
     """Computed departures that the inspector takes for none, with the reason. Both are printed."""
-    remedy: tuple[Annotated[Proposal, Late(Proposal)], ...] = ()
+    remedy: tuple[Proposal, ...] = ()
     """What is proposed. Without a named designer it is a suggestion, and enters neither parts list nor estimate."""
     rates: Line | None = None
     """A file with your own prices inside the job's folder, such as rates.yaml. It is attached to nothing."""

@@ -8,6 +8,7 @@ from pydantic import Field
 
 from lugbook.model.apparatus import Battery, Circuit, Converter, Diode, Load, Relay, Source, Switch
 from lugbook.model.scalars import Frozen, Ident, Line
+from lugbook.model.terminal import Terminal
 from lugbook.model.wiring import (
     Bond,
     Conductor,
@@ -17,7 +18,6 @@ from lugbook.model.wiring import (
     Position,
     Stud,
     Temperature,
-    Terminal,
     Volts,
 )
 

@@ -10,6 +10,7 @@ from pydantic import BaseModel
 from pydantic.json_schema import JsonSchemaMode
 
 from lugbook.model.described import descriptions
+from lugbook.model.late import Late
 
 SCHEMA = "findings.schema.json"
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
@@ -68,7 +69,7 @@ def _models(model: type[BaseModel]) -> set[type[BaseModel]]:
         if isinstance(one, type) and issubclass(one, BaseModel) and one not in found:
             found.add(one)
             waiting += [field.annotation for field in one.model_fields.values()]
-        waiting += get_args(one)
+        waiting += [part.model if isinstance(part, Late) else part for part in get_args(one)]
     return found
 
 

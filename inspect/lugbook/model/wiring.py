@@ -23,9 +23,8 @@ from lugbook.model.scalars import (
     read_count,
     read_quantity,
 )
+from lugbook.model.terminal import WORD, Terminal, shaped, text_like
 
-WORD = r"[a-z0-9]+(-[a-z0-9]+)*"
-TERMINAL = re.compile(rf"[a-z][a-z0-9]*(-[a-z0-9]+)*(\.{WORD}){{0,2}}")
 POSITION = re.compile(WORD)
 GAUGE = re.compile(r"(?:AWG ?)?(\d{1,2}|[1-4]/0|0{2,4})", re.IGNORECASE)
 # Other ways to write the four sizes above AWG 1.
@@ -59,20 +58,9 @@ InsulationMaterial = Literal["pvc", "xlpe", "epr", "rubber", "silicone"]
 ConductorUse = Literal["power", "cranking", "charging", "link", "sense", "control"]
 
 
-def _shaped(value: Any, shape: re.Pattern[str], what: str) -> str:
-    if not isinstance(value, str) or not shape.fullmatch(value):
-        raise fault("P125", f"'{value}' does not have the form of {what}")
-    return str(value)
-
-
-def read_terminal(value: Any) -> str:
-    """A terminal such as `service.pos`, or a node such as `main-bus`."""
-    return _shaped(value, TERMINAL, "a terminal, such as service.pos or main-bus")
-
-
 def read_position(value: Any) -> str:
     """A switch position or contact, as written: `off`, `1` and `both` need no quotes here."""
-    return _shaped(value, POSITION, "a position: small letters, digits and hyphens, such as off or 1")
+    return shaped(value, POSITION, "a position: small letters, digits and hyphens, such as off or 1")
 
 
 def read_gauge(value: Any) -> str:
@@ -134,12 +122,6 @@ def shape(kind: Kind) -> WithJsonSchema:
     return schema
 
 
-def text_like(pattern: str) -> WithJsonSchema:
-    """What editors are told of a word or a number of this shape."""
-    return WithJsonSchema({"type": ["string", "number"], "pattern": pattern})
-
-
-Terminal = Annotated[str, BeforeValidator(read_terminal), text_like(f"^{TERMINAL.pattern}$")]
 Position = Annotated[str, BeforeValidator(read_position), text_like(f"^{WORD}$")]
 Gauge = Annotated[str, BeforeValidator(read_gauge), text_like(f"^{GAUGE.pattern}$")]
 Stud = Annotated[str, BeforeValidator(read_stud), WithJsonSchema({"enum": [*STUDS, *STUD_WORDS]})]

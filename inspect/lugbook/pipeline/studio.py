@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from concurrent.futures import Executor
 from dataclasses import dataclass, field
 from functools import partial
 from typing import TYPE_CHECKING
@@ -12,6 +11,8 @@ from lugbook.cache import Cache, usual_cache
 from lugbook.memory import Memory
 
 if TYPE_CHECKING:
+    from concurrent.futures import Executor
+
     from lugbook.picture_work import Done, Task
 
 

@@ -9,7 +9,6 @@ from types import MappingProxyType
 from typing import Any
 
 import yaml
-from babel import Locale
 
 from lugbook.model.language import Language
 from lugbook.words.sentences import translated
@@ -29,6 +28,8 @@ class Words:
     """
 
     def __init__(self, language: Language) -> None:
+        from babel import Locale  # not needed to load a job
+
         self.locale = Locale.parse(language.locale)
         self.language: str = language.code
         self._sentences = language.sentences
