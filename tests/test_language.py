@@ -51,6 +51,12 @@ ALLOWED = re.compile(
 PLURAL = re.compile(r"[.](one|other)$")
 
 
+def test_a_name_that_no_disk_takes_is_no_language(tmp_path: Path) -> None:
+    findings = Document("findings.yaml", "")
+    assert load_language("x" * 5000, tmp_path, findings, ("report", "language")) == ENGLISH
+    assert [problem.code for problem in findings.problems] == ["P660"]
+
+
 def test_german_ships() -> None:
     assert "de" in OTHERS
 

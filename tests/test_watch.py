@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import contextlib
 import http.client
 import json
 import re
 import shutil
 import signal
+import socket
+import struct
 import subprocess
 import sys
 import time
@@ -19,7 +22,9 @@ import pytest
 from big_job import make
 from small_jobs import hear_ctrl_c
 
+from lugbook import serve
 from lugbook.cli import main
+from lugbook.commands import watch
 from lugbook.memory import Memory
 from lugbook.pipeline.watching import live_page
 
@@ -142,6 +147,53 @@ def test_an_interrupt_ends_it_cleanly(watched: Watched) -> None:
     assert err.rstrip().endswith("stopped")
     with pytest.raises(ConnectionRefusedError):
         watched.get("/")
+
+
+def test_readers_that_go_away_or_say_nothing_are_no_fault(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A reset in the middle of a page printed a traceback; a silent reader held a thread for ever."""
+    monkeypatch.setattr(serve, "PATIENCE", 0.2)
+    board = serve.Board("frame", "policy")
+    board.show("x" * 5_000_000, ())
+    server = serve.Server(board, 0)
+    port = urlsplit(server.url).port
+    ask = f"GET /report HTTP/1.1\r\nHost: 127.0.0.1:{port}\r\n\r\n".encode()
+    for _ in range(10):
+        with socket.create_connection(("127.0.0.1", port)) as reader:
+            reader.sendall(ask)
+            reader.setsockopt(
+                socket.SOL_SOCKET, socket.SO_LINGER, struct.pack("ii", 1, 0)
+            )  # close by a reset
+    for rubbish in (
+        b"\x16\x03\x01\0",
+        b"GET\r\n\r\n",
+        b"GET /" + b"a" * 70_000,
+        b"\0\r\n\r\n",
+        ask.replace(b"/report", b"/\x1b[31m"),
+    ):
+        with socket.create_connection(("127.0.0.1", port), timeout=WAIT) as reader:
+            reader.sendall(rubbish)
+            with contextlib.suppress(ConnectionError):
+                while part := reader.recv(65536):
+                    assert b"xxx" not in part
+    with socket.create_connection(("127.0.0.1", port), timeout=WAIT) as silent:
+        assert silent.recv(1) == b""
+    server.close()
+    said = capsys.readouterr()
+    assert (said.out, said.err) == ("", "")
+
+
+def test_a_folder_that_goes_is_told_and_waited_for(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def enough(_: float) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(watch.time, "sleep", enough)
+    board = serve.Board("frame", "policy")
+    with pytest.raises(KeyboardInterrupt):
+        watch._follow(tmp_path / "gone", board, quiet=True)
+    state = json.loads((board.answer("/state") or ("", ""))[1])
+    assert [problem["severity"] for problem in state["problems"]] == ["error"]
 
 
 def test_a_port_that_is_taken_is_said_in_a_sentence(

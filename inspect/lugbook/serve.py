@@ -15,6 +15,8 @@ from threading import Lock, Thread
 
 ADDRESS = "127.0.0.1"
 NAMES = (ADDRESS, "localhost")
+PATIENCE = 10.0
+"""Seconds that a reader may be silent."""
 HEADERS = {
     "Cache-Control": "no-store",
     "X-Content-Type-Options": "nosniff",
@@ -58,6 +60,15 @@ class Board:
             return None
 
 
+class _Quiet(ThreadingHTTPServer):
+    """A reader that goes away in the middle is no fault, and nothing that it does may be printed."""
+
+    daemon_threads = True
+
+    def handle_error(self, request: object, client_address: object) -> None:
+        """Nothing: the reader is gone."""
+
+
 class Server:
     """Serves a board in threads of its own, from the moment it is made until `close`. Port 0 takes a free one.
 
@@ -65,8 +76,7 @@ class Server:
     """
 
     def __init__(self, board: Board, port: int) -> None:
-        self._server = ThreadingHTTPServer((ADDRESS, port), _handler(board))
-        self._server.daemon_threads = True
+        self._server = _Quiet((ADDRESS, port), _handler(board))
         self._thread = Thread(target=self._server.serve_forever, kwargs={"poll_interval": 0.1}, daemon=True)
         self._thread.start()
 
@@ -85,6 +95,7 @@ class Server:
 def _handler(board: Board) -> type[BaseHTTPRequestHandler]:
     class Handler(BaseHTTPRequestHandler):
         server_version, sys_version = "lugbook", ""
+        timeout = PATIENCE
 
         def do_GET(self) -> None:
             host, _, port = self.headers.get("Host", "").rpartition(":")

@@ -198,6 +198,18 @@ def test_time_and_memory_are_bounded(job: Path) -> None:
         assert int(problems) < 1_100, name
 
 
+@pytest.mark.parametrize("name", ["business.yaml", "own-list.yaml", "rates.yaml", "words/de.yaml"])
+def test_very_many_faults_in_a_file_beside_the_findings_are_told(job: Path, name: str) -> None:
+    """They were lost, and the job refused without a word; in a letterhead they ended the program."""
+    (job / "words").mkdir()
+    (job / name).write_text("".join(f"key{n}: 1\n" for n in range(3_000)), encoding="utf-8")
+    more = "  language: de\n" + ("rates: rates.yaml\n" if name == "rates.yaml" else "")
+    found = errors(job, HEAD + more)
+    assert {problem.file for problem in found} == {name}
+    assert len(found) > 1_000
+    assert found[0].code == "P008" or found[-1].code == "P008"
+
+
 # --- characters ----------------------------------------------------------------------------------------------------
 
 CONTROLS = [*range(0x09), 0x0B, 0x0C, *range(0x0E, 0x20), *range(0x7F, 0xA0)]

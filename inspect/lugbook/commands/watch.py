@@ -92,7 +92,13 @@ def _shown(problem: Problem) -> dict[str, str]:
 def _state(folder: Path) -> State:
     """Size and time of change of every file that the report is made from, and of the letterhead above the job."""
     found: State = {}
-    for path in (*_files(folder), folder.resolve().parent / "business.yaml"):
+    try:
+        files = tuple(_files(folder))
+    except (
+        OSError
+    ):  # a folder that goes while it is looked at, or that may not be read: said by the next page
+        files = ()
+    for path in (*files, folder.resolve().parent / "business.yaml"):
         try:
             status = path.stat()
         except OSError:  # gone between two looks

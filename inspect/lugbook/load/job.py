@@ -39,8 +39,9 @@ def load_job(folder: Path, language: str | None = None) -> tuple[Job | None, tup
     `language` is that of the report, where it is not to be the one that the findings name.
     """
     document = read_document(folder / FINDINGS, FINDINGS)
-    business, extra = _business(folder)
+    extra: list[Problem] = []
     try:
+        business, extra = _business(folder)
         findings = build(Findings, document)
         if findings is None:
             return None, _sorted([*document.problems, *extra])
@@ -60,8 +61,9 @@ def load_job(folder: Path, language: str | None = None) -> tuple[Job | None, tup
         rates, rate_problems = _rates(findings, folder, document)
         extra += rate_problems
         unanswered = crosscheck.check(findings, checklist, network, document)
-    except TooManyError:
-        return None, _sorted([*document.problems, *extra])
+    except TooManyError as many:  # in the findings, or in a file beside them
+        beside = many.problems if many.document is not document else ()
+        return None, _sorted([*document.problems, *extra, *beside])
     problems = _sorted([*document.problems, *extra])
     if has_errors(problems):
         return None, problems

@@ -38,7 +38,7 @@ def places_of(folder: Path) -> tuple[Path, ...]:
 
 def load_language(code: str, folder: Path, findings: Document, where: KeyPath) -> Language:
     """The language of this code. Faults in the choice are on `findings`; English stands in where there is none."""
-    place = next((p for p in places_of(folder) if (p / WORDS / f"{code}.yaml").is_file()), None)
+    place = next((p for p in places_of(folder) if _is_file(p / WORDS / f"{code}.yaml")), None)
     shipped = shipped_languages()
     if place is None:
         if code in shipped:
@@ -80,6 +80,14 @@ def load_language(code: str, folder: Path, findings: Document, where: KeyPath) -
             severity="note",
         )
     return made
+
+
+def _is_file(path: Path) -> bool:
+    """A name that is longer than the disk allows is none."""
+    try:
+        return path.is_file()
+    except OSError:
+        return False
 
 
 def _own(folder: Path) -> Iterator[str]:

@@ -13,6 +13,7 @@ from typing import Any
 
 import yaml
 
+from lugbook.errors import InputRefusedError
 from lugbook.model.problem import Path, Problem, Severity, dotted
 
 MAX_BYTES = 4_000_000
@@ -94,8 +95,12 @@ class Plain(str):
     __slots__ = ()
 
 
-class TooManyError(Exception):
-    """Reading stops: the document holds more faults than anyone would read. The problems say so."""
+class TooManyError(InputRefusedError):
+    """Reading stops: the document holds more faults than anyone would read. Its problems say so."""
+
+    def __init__(self, document: Document) -> None:
+        super().__init__(tuple(document.problems))
+        self.document = document
 
 
 @dataclass(slots=True)
@@ -129,7 +134,7 @@ class Document:
         if self.errors > MAX_ERRORS:
             message = f"more than {MAX_ERRORS} faults; the rest is not shown"
             self.problems.append(Problem(self.file, 0, 0, "", "P008", "error", message, "mend these first"))
-            raise TooManyError
+            raise TooManyError(self)
 
     def locate(self, path: Path, *, on_key: bool = False) -> Mark:
         """The mark of the value at `path`, or of the nearest thing above it that exists."""
