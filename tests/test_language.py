@@ -14,6 +14,7 @@ from small_jobs import DEMO
 
 from lugbook.assess.evidence.run import evidence
 from lugbook.assess.judge import assess
+from lugbook.cli import main
 from lugbook.compose.calculations import compose_calculations
 from lugbook.compose.common import Phrases
 from lugbook.compose.evidence import PLACED_RULE
@@ -55,6 +56,14 @@ def test_a_name_that_no_disk_takes_is_no_language(tmp_path: Path) -> None:
     findings = Document("findings.yaml", "")
     assert load_language("x" * 5000, tmp_path, findings, ("report", "language")) == ENGLISH
     assert [problem.code for problem in findings.problems] == ["P660"]
+
+
+def test_very_many_faults_of_a_language_are_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "words").mkdir()
+    keys = "".join(f"key{n}: 1\n" for n in range(3_000))
+    (tmp_path / "words" / "de.yaml").write_text(keys, encoding="utf-8")
+    assert main(["words", "de", "--folder", str(tmp_path)]) == 1
+    assert "[P008]" in capsys.readouterr().err
 
 
 def test_german_ships() -> None:

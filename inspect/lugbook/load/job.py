@@ -62,7 +62,7 @@ def load_job(folder: Path, language: str | None = None) -> tuple[Job | None, tup
         extra += rate_problems
         unanswered = crosscheck.check(findings, checklist, network, document)
     except TooManyError as many:  # in the findings, or in a file beside them
-        beside = many.problems if many.document is not document else ()
+        beside = many.document.problems if many.document is not document else []
         return None, _sorted([*document.problems, *extra, *beside])
     problems = _sorted([*document.problems, *extra])
     if has_errors(problems):

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from lugbook.load.faults import nearest
 from lugbook.load.files import path_inside, read_document
-from lugbook.load.tree import Document
+from lugbook.load.tree import Document, TooManyError
 from lugbook.load.tree import Mapping as Node
 from lugbook.model.language import Language
 from lugbook.model.problem import Path as KeyPath
@@ -55,7 +55,10 @@ def load_language(code: str, folder: Path, findings: Document, where: KeyPath) -
         findings.report(where, "P302", refused, "copy the file beside the job")
         return shipped_language(ENGLISH)
     document = read_document(path, name)
-    own = _read(code, document)
+    try:
+        own = _read(code, document)
+    except TooManyError:
+        own = Language(code, shipped_language(ENGLISH).locale, {})
     findings.problems += document.problems
     files = {name: path}
     for inner in sorted((place / WORDS / code).rglob("*.yaml")):

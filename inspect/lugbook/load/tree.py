@@ -13,7 +13,6 @@ from typing import Any
 
 import yaml
 
-from lugbook.errors import InputRefusedError
 from lugbook.model.problem import Path, Problem, Severity, dotted
 
 MAX_BYTES = 4_000_000
@@ -95,11 +94,11 @@ class Plain(str):
     __slots__ = ()
 
 
-class TooManyError(InputRefusedError):
+class TooManyError(Exception):
     """Reading stops: the document holds more faults than anyone would read. Its problems say so."""
 
     def __init__(self, document: Document) -> None:
-        super().__init__(tuple(document.problems))
+        super().__init__(document.file)
         self.document = document
 
 
