@@ -6,9 +6,11 @@ import base64
 import hashlib
 import re
 from collections.abc import Callable, Mapping, Sequence
+from functools import cache
 from typing import Literal
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from jinja2 import Environment, FileSystemLoader, StrictUndefined, pass_context
+from jinja2.runtime import Context
 from markdown_it import MarkdownIt
 from markdown_it.rules_core import StateCore
 from markdown_it.token import Token
@@ -17,6 +19,7 @@ from markupsafe import Markup, escape
 from lugbook.data import data_file, data_folder
 from lugbook.model.view import ContactEntry, ReportView
 from lugbook.render.chart import chart_key_svg, chart_svg
+from lugbook.render.compiled import Compiled, beside_modules
 from lugbook.render.diagram import diagram_svg, key_svg
 from lugbook.render.pdf import Resource
 from lugbook.words.catalogue import Words
@@ -85,23 +88,31 @@ def _nothing_hidden(state: StateCore) -> None:
             block.children = shown
 
 
+@cache
 def environment() -> Environment:
     """Where templates come from, with their filters."""
-    folder = data_folder("templates")
     environment = Environment(
-        loader=FileSystemLoader(folder),
+        loader=FileSystemLoader(data_folder("templates")),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    environment.bytecode_cache = Compiled(beside_modules(), environment)
     parser = markdown()
+
+    @pass_context
+    def md(_: Context, text: str) -> Markup:
+        return Markup(parser.render(bound(text)))
+
     environment.filters["mailto"] = mailto
-    environment.filters["md"] = lambda text: Markup(parser.render(bound(text)))
+    environment.filters["md"] = md
     return environment
 
 
-def mailto(text: str) -> Markup:
+# A filter that takes the context is asked when a page is made, so that no compiled template holds its answer.
+@pass_context
+def mailto(_: Context, text: str) -> Markup:
     """Plain text with its mail addresses as links."""
     return Markup(ADDRESS.sub(r'<a href="mailto:\g<0>">\g<0></a>', str(escape(bound(text)))))
 
