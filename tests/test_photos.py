@@ -8,6 +8,7 @@ import pickle
 import random
 import struct
 import sys
+import threading
 import tracemalloc
 import zlib
 from collections.abc import Callable, Iterator
@@ -24,6 +25,7 @@ from lugbook import photos
 from lugbook.model.findings import Mark
 from lugbook.photos import Examined, PictureFault, capture_time, examine, prepare
 from lugbook.picture_bytes import PNG_SIGN, take_apart
+from lugbook.progress import Progress
 
 pillow_heif = pytest.importorskip("pillow_heif")
 
@@ -712,3 +714,12 @@ def test_a_library_that_turns_leniency_on_changes_nothing(
         examine(path)
     assert caught.value.code == "P305"
     assert ImageFile.LOAD_TRUNCATED_IMAGES is True
+
+
+@pytest.mark.parametrize("quiet", [True, False])
+def test_progress_starts_no_thread(quiet: bool, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A process with threads does not fork, so that one worker would be left for all pictures."""
+    monkeypatch.setattr(sys.stderr, "isatty", lambda: True)
+    before = threading.active_count()
+    seen = [threading.active_count() for _ in Progress(quiet=quiet).each(range(3), 3, "looking into pictures")]
+    assert seen == [before] * 3

@@ -18,11 +18,15 @@ class Progress:
 
     def each(self, things: Iterable[T], total: int, what: str) -> Iterator[T]:
         """Pass things on; a bar appears if they take longer than a second."""
+        if not self.shown:
+            yield from things
+            return
         from tqdm import tqdm
 
+        tqdm.monitor_interval = 0  # its thread would keep the workers on pictures from being forked
         ascii_only = None if "NO_COLOR" not in os.environ else True
         yield from tqdm(
-            things, total=total, desc=what, delay=1, leave=False, disable=not self.shown, ascii=ascii_only
+            things, total=total, desc=what, delay=1, leave=False, ascii=ascii_only
         )
 
     def step(self, what: str) -> None:
