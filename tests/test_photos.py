@@ -721,5 +721,7 @@ def test_progress_starts_no_thread(quiet: bool, monkeypatch: pytest.MonkeyPatch)
     """A process with threads does not fork, so that one worker would be left for all pictures."""
     monkeypatch.setattr(sys.stderr, "isatty", lambda: True)
     before = threading.active_count()
-    seen = [threading.active_count() for _ in Progress(quiet=quiet).each(range(3), 3, "looking into pictures")]
+    seen = [
+        threading.active_count() for _ in Progress(quiet=quiet).each(range(3), 3, "looking into pictures")
+    ]
     assert seen == [before] * 3

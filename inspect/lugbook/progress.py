@@ -25,9 +25,7 @@ class Progress:
 
         tqdm.monitor_interval = 0  # its thread would keep the workers on pictures from being forked
         ascii_only = None if "NO_COLOR" not in os.environ else True
-        yield from tqdm(
-            things, total=total, desc=what, delay=1, leave=False, ascii=ascii_only
-        )
+        yield from tqdm(things, total=total, desc=what, delay=1, leave=False, ascii=ascii_only)
 
     def step(self, what: str) -> None:
         """Say what a long single step is doing."""

@@ -48,7 +48,11 @@ class Run:
 
 def measure(*command: str | Path, **environment: str) -> Run:
     begun = time.perf_counter()
-    names = {**os.environ, "PYTHONPATH": os.pathsep.join(filter(None, (str(ROOT / "inspect"), os.environ.get("PYTHONPATH")))), **environment}
+    names = {
+        **os.environ,
+        "PYTHONPATH": os.pathsep.join(filter(None, (str(ROOT / "inspect"), os.environ.get("PYTHONPATH")))),
+        **environment,
+    }
     process = subprocess.Popen(
         [str(word) for word in command], env=names, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE
     )
