@@ -12,7 +12,7 @@ import os
 import signal
 import sys
 import threading
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Executor, ProcessPoolExecutor
 from dataclasses import dataclass
 from datetime import datetime
@@ -62,8 +62,13 @@ class Done:
     sum: str | None = None
 
 
-def work_through(tasks: Sequence[Task], executor: Executor | None = None) -> Iterator[Done]:
-    """Do the tasks, several at a time; what came of them, in their order."""
+def work_through(
+    tasks: Sequence[Task], executor: Executor | None = None, meanwhile: Callable[[], None] | None = None
+) -> Iterator[Done]:
+    """Do the tasks, several at a time; what came of them, in their order.
+
+    `meanwhile` is what this process has to do anyway, and does while its workers are busy.
+    """
     workers = min(len(tasks), _cores())
     if executor is not None:
         yield from executor.map(do, tasks)
@@ -73,7 +78,10 @@ def work_through(tasks: Sequence[Task], executor: Executor | None = None) -> Ite
         context = multiprocessing.get_context("fork") if sys.platform == "linux" else None
         pool = ProcessPoolExecutor(workers, context, initializer=signal.signal, initargs=_IGNORED)
         try:
-            yield from pool.map(do, tasks)
+            done = pool.map(do, tasks)
+            if meanwhile is not None:
+                meanwhile()
+            yield from done
         finally:
             pool.shutdown(cancel_futures=True)
 

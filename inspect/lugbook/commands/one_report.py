@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import Literal
 
@@ -48,13 +49,22 @@ def report(wanted: Wanted, progress: Progress) -> Reported:
     if (same := known(cache, before)) is not None:
         return Reported("unchanged", same.files, same.problems)
     from lugbook.pipeline.checking import check_job
-    from lugbook.pipeline.reporting import make_report
     from lugbook.pipeline.studio import Studio
 
-    studio = Studio(cache=cache)
+    studio = Studio(cache=cache, meanwhile=partial(_load_the_rest, pdf=wanted.pdf))
     checked = check_job(folder, progress, ready=True, studio=studio, language=wanted.language)
     if checked.job is None:
         return Reported("refused", (), checked.problems)
+    from lugbook.pipeline.reporting import make_report
+
     written = make_report(checked, out, progress, pdf=wanted.pdf, paper=wanted.paper, studio=studio)
     remember(cache, before, checked.job.business.logo, written, checked.problems)
     return Reported("written", written, checked.problems)
+
+
+def _load_the_rest(*, pdf: bool) -> None:
+    """Load what a report needs after the check."""
+    import lugbook.pipeline.reporting
+
+    if pdf:
+        lugbook.pipeline.reporting.get_ready()

@@ -20,9 +20,11 @@ from lugbook.render.defects_csv import defects_csv
 from lugbook.render.first_fit import fits
 from lugbook.render.own_language import mark_language, own_texts
 from lugbook.render.page import Paper, fonts, print_page, screen_page
-from lugbook.render.pdf import Attached, PdfError, PdfUnavailable, write_pdf
+from lugbook.render.pdf import Attached, PdfError, PdfUnavailable, get_ready, write_pdf
 from lugbook.words.catalogue import Words
 from lugbook.write import write_files
+
+__all__ = ["get_ready", "in_their_language", "make_report", "rendered"]
 
 
 def make_report(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from functools import partial
 from typing import TYPE_CHECKING
@@ -26,10 +26,14 @@ CONTACT_EDGE = 420
 
 @dataclass(frozen=True, slots=True)
 class Studio:
-    """Where pictures are worked on: by the workers of an executor (None: as many as there are cores), with a cache."""
+    """Where pictures are worked on: by the workers of an executor (None: as many as there are cores), with a cache.
+
+    `meanwhile` is done by this process while workers of its own are busy.
+    """
 
     executor: Executor | None = None
     cache: Cache = field(default_factory=usual_cache)
+    meanwhile: Callable[[], None] | None = None
 
 
 def worked(tasks: list[Task], studio: Studio, memory: Memory | None) -> Iterator[Done]:
@@ -37,7 +41,7 @@ def worked(tasks: list[Task], studio: Studio, memory: Memory | None) -> Iterator
     from lugbook.picture_work import do, work_through
 
     if memory is None:
-        yield from work_through(tasks, studio.executor)
+        yield from work_through(tasks, studio.executor, studio.meanwhile)
         return
     for task in tasks:
         yield memory.of(task.path, (task.wishes, task.look), partial(do, task))

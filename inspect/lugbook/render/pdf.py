@@ -8,7 +8,7 @@ lack: it is imported only when a PDF is written, so that every other output work
 import logging
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from types import ModuleType
@@ -20,6 +20,7 @@ __all__ = [
     "PdfUnavailable",
     "Resource",
     "collected_complaints",
+    "get_ready",
     "no_complaints",
     "write_pdf",
 ]
@@ -90,6 +91,12 @@ def write_pdf(
         raise ValueError("two attachments have the same name")
     pdf: bytes = _engine().convert((lambda: html, *closer), resources, attachments, created.astimezone(UTC))
     return pdf
+
+
+def get_ready() -> None:
+    """Load what writes a PDF. That it cannot be loaded is told by `write_pdf`."""
+    with suppress(PdfUnavailable):
+        _engine()
 
 
 def _engine() -> ModuleType:
