@@ -10,6 +10,7 @@ from decimal import Decimal
 from pathlib import Path
 
 import pytest
+import yaml
 from small_jobs import DEMO
 
 from lugbook.assess.evidence.run import evidence
@@ -32,7 +33,7 @@ from lugbook.model.installation import InstallationFile
 from lugbook.model.quantity import Quantity
 from lugbook.model.translation import TranslationFile
 from lugbook.render.own_language import mark_language, own_texts
-from lugbook.words.catalogue import Words, load_words, shipped_language, shipped_languages
+from lugbook.words.catalogue import Words, flatten, load_words, shipped_language, shipped_languages
 from lugbook.words.numbers import Formatter
 from lugbook.words.sentences import JOINTS, PLACED, missing, places, template, translated
 
@@ -50,6 +51,16 @@ ALLOWED = re.compile(
     r"\b(make|made|making|making it|made it|make it|have it made) safe\b|\bit safe\b", re.IGNORECASE
 )
 PLURAL = re.compile(r"[.](one|other)$")
+
+
+@pytest.mark.parametrize("code", shipped_languages())
+def test_a_language_that_ships_is_what_its_file_says(code: str) -> None:
+    """Its texts are read late, so code and locale do not come from a YAML reader."""
+    language = shipped_language(code)
+    tree = yaml.safe_load((PACKAGE / "words" / f"{code}.yaml").read_text(encoding="utf-8"))
+    assert (language.code, language.locale) == (tree["language"], tree["locale"])
+    assert dict(language.sentences) == tree.pop("sentences", {})
+    assert set(language.texts) == set(flatten(tree))
 
 
 def test_a_name_that_no_disk_takes_is_no_language(tmp_path: Path) -> None:

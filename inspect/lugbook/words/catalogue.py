@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from functools import cache
+import re
+from collections.abc import Callable, Iterator, Mapping
+from functools import cache, cached_property
 from pathlib import Path
-from types import MappingProxyType
 from typing import Any
 
 import yaml
@@ -18,6 +18,7 @@ HERE = Path(__file__).parent
 LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 ENGLISH = "en"
 SENTENCES = "sentences"
+LOCALE = re.compile(r"^locale: (\w+)$", re.MULTILINE)
 
 
 class Words:
@@ -56,6 +57,26 @@ class Words:
         return frozenset(self._flat)
 
 
+class Unread(Mapping[str, str]):
+    """Texts that are read when somebody looks for one: to check a job needs none, and reading takes its time."""
+
+    def __init__(self, read: Callable[[], Mapping[str, str]]) -> None:
+        self._read = read
+
+    @cached_property
+    def _texts(self) -> Mapping[str, str]:
+        return self._read()
+
+    def __getitem__(self, key: str) -> str:
+        return self._texts[key]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._texts)
+
+    def __len__(self) -> int:
+        return len(self._texts)
+
+
 def flatten(tree: Mapping[str, Any], prefix: str = "") -> dict[str, str]:
     """Texts by dotted key."""
     found: dict[str, str] = {}
@@ -75,10 +96,19 @@ def shipped_languages() -> tuple[str, ...]:
 @cache
 def shipped_language(code: str = ENGLISH) -> Language:
     """A language that ships. Raises FileNotFoundError if there is none."""
-    tree = yaml.load((HERE / f"{code}.yaml").read_text(encoding="utf-8"), Loader=LOADER)
-    sentences = tree.pop(SENTENCES, {})
-    texts = MappingProxyType(flatten(tree))
-    return Language(tree["language"], tree["locale"], texts, MappingProxyType(sentences))
+    written = (HERE / f"{code}.yaml").read_text(encoding="utf-8")
+    locale = LOCALE.search(written)
+    assert locale is not None, "every file that ships names its locale in a line of its own"
+
+    @cache
+    def tree() -> dict[str, Any]:
+        found: dict[str, Any] = yaml.load(written, Loader=LOADER)
+        return found
+
+    def texts() -> dict[str, str]:
+        return flatten({key: value for key, value in tree().items() if key != SENTENCES})
+
+    return Language(code, locale[1], Unread(texts), Unread(lambda: tree().get(SENTENCES, {})))
 
 
 @cache
