@@ -51,6 +51,7 @@ def measure(*command: str | Path, **environment: str) -> Run:
     names = {
         **os.environ,
         "PYTHONPATH": os.pathsep.join(filter(None, (str(ROOT / "inspect"), os.environ.get("PYTHONPATH")))),
+        "PYTHONDONTWRITEBYTECODE": "",  # Python keeps what it compiled, as where the program is installed
         **environment,
     }
     process = subprocess.Popen(
