@@ -189,6 +189,42 @@ def test_interrupted_in_the_middle_nothing_is_half_written(tmp_path: Path) -> No
         assert {path.name for path in folder.iterdir()} in (set(), FILES), folder
 
 
+def test_workers_go_when_the_command_is_killed(tmp_path: Path) -> None:
+    """They waited for work for ever, each with the memory of a renderer."""
+    jobs = make_jobs(tmp_path / "jobs", 8)
+    words = [
+        "-m",
+        "lugbook",
+        "report",
+        *map(str, jobs),
+        "-o",
+        str(tmp_path / "out"),
+        "--html-only",
+        "--workers",
+        "2",
+    ]
+    ran = subprocess.Popen([sys.executable, *words], stderr=subprocess.DEVNULL, stdout=subprocess.DEVNULL)
+    until = time.monotonic() + 100
+    while not list((tmp_path / "out").glob("*/report.html")) and time.monotonic() < until:
+        time.sleep(0.01)
+    workers = workers_of(ran.pid)
+    assert workers
+    ran.kill()
+    ran.wait(timeout=100)
+    until = time.monotonic() + 20
+    while any(running(pid) for pid in workers) and time.monotonic() < until:
+        time.sleep(0.05)
+    assert [pid for pid in workers if running(pid)] == []
+
+
+def running(pid: int) -> bool:
+    """Whether a process is there and no zombie."""
+    try:
+        return Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()[0] != "Z"
+    except (FileNotFoundError, ProcessLookupError):
+        return False
+
+
 FILES = {"defects.csv", "report.html", "report.json"}
 
 

@@ -14,6 +14,7 @@ from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import BrokenExecutor, Executor, Future, as_completed
 from dataclasses import dataclass
 from pathlib import Path
+from threading import Thread
 from typing import Any, Literal
 from unicodedata import normalize
 
@@ -139,7 +140,7 @@ def local_pool(count: int) -> Executor:
         context.set_forkserver_preload(
             ["lugbook.pipeline.reporting", "lugbook.photos", "lugbook.render.pdf_engine"]
         )
-    return ProcessPoolExecutor(count, mp_context=context, initializer=_leave_interrupts_to_the_parent)
+    return ProcessPoolExecutor(count, mp_context=context, initializer=_begin_worker)
 
 
 def cluster_pool(address: str) -> Executor:
@@ -156,8 +157,19 @@ def cluster_pool(address: str) -> Executor:
     return executor
 
 
-def _leave_interrupts_to_the_parent() -> None:
+def _begin_worker() -> None:
+    """Leave interruptions to the parent, and go when it is gone: nobody else would end a worker that waits for work."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    Thread(target=_go_with_the_parent, daemon=True).start()
+
+
+def _go_with_the_parent() -> None:
+    from multiprocessing import connection, parent_process
+
+    parent = parent_process()
+    if parent is not None:
+        connection.wait([parent.sentinel])
+        os._exit(1)
 
 
 def print_many(wanted: Sequence[Wanted], make: Callable[[], Executor], *, quiet: bool) -> int:
