@@ -38,9 +38,10 @@ soak: ## the long campaigns: mutations, broken trails, killed processes, histori
 	@.ci/setup-judges
 	@DIAGNOSIS_DRAWS=50 $(PYTHON) -m pytest -q -s -m judge tests/judges/test_diagnosis_ngspice.py
 
-bench: ## measure times, memory and growth (half an hour), and write docs/performance.md
+bench: ## measure times, memory, growth and a thousand jobs (an hour), and write docs/performance.md and docs/many-jobs.md
 	@.ci/setup --tests
 	@$(PYTHON) tests/bench/bench.py
+	@$(PYTHON) tests/bench/many.py
 
 docs: ## write the generated pages of docs/ anew
 	@.ci/setup --tests

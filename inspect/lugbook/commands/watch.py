@@ -94,9 +94,7 @@ def _state(folder: Path) -> State:
     found: State = {}
     try:
         files = tuple(_files(folder))
-    except (
-        OSError
-    ):  # a folder that goes while it is looked at, or that may not be read: said by the next page
+    except OSError:  # the folder goes, or may not be read: the next page says so
         files = ()
     for path in (*files, folder.resolve().parent / "business.yaml"):
         try:
