@@ -17,6 +17,9 @@ from lugbook.model.view_base import View
 from lugbook.model.vocabulary import ActBy, Level
 
 
+LONG = 150
+
+
 class Fact(View):
     """A label and what belongs to it. An empty text means 'not recorded' was filled in already."""
 
@@ -26,6 +29,11 @@ class Fact(View):
     """What belongs to it."""
     markdown: bool = False
     """Whether the text is Markdown."""
+
+    @property
+    def long(self) -> bool:
+        """Whether the text wants a line of its own where short ones stand side by side."""
+        return len(self.text) > LONG
 
 
 class PictureView(View):
