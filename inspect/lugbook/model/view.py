@@ -16,7 +16,6 @@ from lugbook.model.remedy_view import RemedyView
 from lugbook.model.view_base import View
 from lugbook.model.vocabulary import ActBy, Level
 
-
 LONG = 150
 
 
