@@ -7,8 +7,8 @@ import sys
 from pathlib import Path
 
 from lugbook.commands.common import add_language, job_folder, print_problems, printable, summary
+from lugbook.pipeline.buying import make_parts
 from lugbook.pipeline.checking import check_job
-from lugbook.pipeline.remedying import make_parts
 from lugbook.progress import Progress
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from lugbook.commands.common import job_folder, print_problems
 from lugbook.errors import InputRefusedError
-from lugbook.pipeline.remedying import suggestions
+from lugbook.pipeline.suggesting import suggestions
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

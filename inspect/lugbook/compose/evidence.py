@@ -5,16 +5,19 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
 from lugbook.compose.common import Phrases
 from lugbook.model.assessed import JudgedDefect
-from lugbook.model.defaults import Assumption
 from lugbook.model.evidence import Alternative, Amount, Bound, Evidence, Input, Sentence
-from lugbook.model.network import Network
-from lugbook.model.shore import ShoreVisit
 from lugbook.model.view import EvidenceView
 from lugbook.words.numbers import NO_BREAK
 from lugbook.words.sentences import Placed, Value, template
+
+if TYPE_CHECKING:
+    from lugbook.model.defaults import Assumption
+    from lugbook.model.network import Network
+    from lugbook.model.shore import ShoreVisit
 
 # The position of a switch in the label of a state.
 POSITION = re.compile(r"on|off|open|closed|both")

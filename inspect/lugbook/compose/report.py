@@ -1,31 +1,30 @@
-"""Assessed job -> finished view."""
+"""Assessed job -> finished view. What speaks of an installation is imported once a job has one."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import TYPE_CHECKING
 
 from lugbook import __version__
 from lugbook.compose import record
-from lugbook.compose.calculations import compose_calculations
 from lugbook.compose.changes import changes_in_short, compose_changes
-from lugbook.compose.chart_path import path_chart
 from lugbook.compose.common import Phrases
 from lugbook.compose.defects import compose_defects
-from lugbook.compose.diagnosis import compose_diagnosis
-from lugbook.compose.diagnosis_names import Spots
-from lugbook.compose.diagram import compose_diagram
 from lugbook.compose.first import COUNTED, compose_first, compose_plan
 from lugbook.compose.pictures import Album
 from lugbook.compose.readings import compose_qualified, compose_readings
-from lugbook.compose.remedy import compose_remedy
 from lugbook.model.assessed import Assessed
 from lugbook.model.changes import Changes
-from lugbook.model.diagnosis import Diagnosis
-from lugbook.model.diagnosis_view import DiagnosisView
-from lugbook.model.diagram import DiagramView
 from lugbook.model.job import PictureFacts
 from lugbook.model.view import CautionView, Letterhead, ReportView, SignatureView
 from lugbook.words.catalogue import Words
+
+if TYPE_CHECKING:
+    from lugbook.model.diagnosis import Diagnosis
+    from lugbook.model.diagnosis_view import DiagnosisView
+    from lugbook.model.diagram import DiagramView
+    from lugbook.model.remedy_view import RemedyView
+    from lugbook.model.view import CalculationsView
 
 LOGO, SIGNATURE = "logo.jpg", "signature.jpg"
 UNDATED = "1980-01-01"
@@ -49,7 +48,7 @@ def compose(
     defects = compose_defects(assessed, phrases, album)
     groups = record.compose_groups(assessed, phrases, album)
     first, changed = compose_first(assessed, defects, phrases, album), None
-    remedy = compose_remedy(assessed, phrases)
+    remedy = _remedy(assessed, phrases)
     if remedy is not None and remedy.estimate is not None:
         first = first.model_copy(update={"cost": remedy.estimate.short})
     if changes is not None:
@@ -87,7 +86,7 @@ def compose(
             for caution in assessed.cautions
         ),
         defects=defects,
-        calculations=compose_calculations(assessed, phrases),
+        calculations=_calculations(assessed, phrases),
         diagram=_diagram(assessed, words),
         readings=compose_readings(assessed, phrases),
         readings_by=compose_qualified(assessed, phrases),
@@ -130,15 +129,38 @@ def compose(
     )
 
 
+def _remedy(assessed: Assessed, phrases: Phrases) -> RemedyView | None:
+    """The section of the remedy; None if nothing is proposed."""
+    if assessed.remedied is None:
+        return None
+    from lugbook.compose.remedy import compose_remedy
+
+    return compose_remedy(assessed, phrases)
+
+
+def _calculations(assessed: Assessed, phrases: Phrases) -> CalculationsView | None:
+    """Everything that was computed; None without an installation and readings of the mains side."""
+    if assessed.job.network is None and not assessed.job.findings.shore:
+        return None
+    from lugbook.compose.calculations import compose_calculations
+
+    return compose_calculations(assessed, phrases)
+
+
 def _diagnosis(assessed: Assessed, found: Diagnosis | None, phrases: Phrases) -> DiagnosisView | None:
     """What the readings say, with names in place of ids."""
     network = assessed.job.network
     if network is None or found is None:
         return None
+    from lugbook.compose.diagnosis import compose_diagnosis
+    from lugbook.compose.diagnosis_names import Spots
+
     spots = Spots(network, assessed.job.findings, phrases)
     view = compose_diagnosis(found, phrases.words, spots)
     if found.along is None:
         return view
+    from lugbook.compose.chart_path import path_chart
+
     return view.model_copy(update={"chart": path_chart(found.along, spots, phrases)})
 
 
@@ -147,6 +169,8 @@ def _diagram(assessed: Assessed, words: Words) -> DiagramView | None:
     network = assessed.job.network
     if network is None:
         return None
+    from lugbook.compose.diagram import compose_diagram
+
     numbers: dict[str, list[int]] = {}
     for defect in assessed.defects:
         if defect.at is not None:

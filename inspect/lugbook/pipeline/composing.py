@@ -13,8 +13,7 @@ from lugbook.memory import Memory
 from lugbook.model.job import Job
 from lugbook.model.view import ReportView
 from lugbook.pipeline.checking import Checked
-from lugbook.pipeline.diagnosing import diagnosed
-from lugbook.pipeline.judging import past_decisions
+from lugbook.pipeline.judging import diagnosed, past_decisions
 from lugbook.trail.events import decisions
 from lugbook.words.catalogue import Words
 

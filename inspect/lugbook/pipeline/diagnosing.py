@@ -6,16 +6,13 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from lugbook.assess.diagnosis.narrow import narrowed
-from lugbook.assess.diagnosis.run import Diagnoser
 from lugbook.compose.common import Phrases
 from lugbook.compose.diagnosis import compose_diagnosis, diagnosis_data, diagnosis_lines
 from lugbook.compose.diagnosis_names import Spots
 from lugbook.errors import UsageError
 from lugbook.load.job import load_job
-from lugbook.model.diagnosis import Diagnosis
-from lugbook.model.job import Job
 from lugbook.pipeline.checking import refused
+from lugbook.pipeline.judging import diagnosed
 from lugbook.words.catalogue import Words
 
 
@@ -41,12 +38,3 @@ def diagnose_job(folder: Path, language: str | None = None) -> Diagnosed:
     spots = Spots(job.network, job.findings, Phrases(words))
     view = compose_diagnosis(found, words, spots)
     return Diagnosed(diagnosis_lines(view, words), diagnosis_data(found, view, words, spots))
-
-
-def diagnosed(job: Job) -> Diagnosis | None:
-    """What the readings say of the charging path; None if none of them names its place in the installation."""
-    meant = [one for one in job.findings.readings if one.state_id or one.at or one.in_]
-    placed = [one for one in meant if one.state_id and (one.at or one.in_)]
-    if job.network is None or not placed:
-        return None
-    return Diagnoser(narrowed(job.network, placed)).diagnose(meant)

@@ -1,8 +1,9 @@
-"""A checked job -> a judged one, and what changed between two."""
+"""A checked job -> a judged one, what its readings say, and what changed between two."""
 
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from lugbook.assess.changes import compare, decided_before
 from lugbook.assess.judge import assess
@@ -17,6 +18,9 @@ from lugbook.model.job import Job, PictureFacts
 from lugbook.model.problem import Problem
 from lugbook.pipeline.checking import Checked, check_job, refused
 from lugbook.progress import Progress
+
+if TYPE_CHECKING:
+    from lugbook.model.diagnosis import Diagnosis
 
 
 def weighed(checked: Checked, folder: Path) -> tuple[Assessed | None, tuple[Problem, ...]]:
@@ -61,3 +65,15 @@ def changes_between(old: Assessed, new: Assessed) -> Changes:
 def past_decisions(job: Job) -> dict[str, Decided]:
     """Defect id -> what was decided about it after an earlier visit, as the findings carry it."""
     return decided_before(job.findings)
+
+
+def diagnosed(job: Job) -> Diagnosis | None:
+    """What the readings say of the charging path; None if none of them names its place in the installation."""
+    meant = [one for one in job.findings.readings if one.state_id or one.at or one.in_]
+    placed = [one for one in meant if one.state_id and (one.at or one.in_)]
+    if job.network is None or not placed:
+        return None
+    from lugbook.assess.diagnosis.narrow import narrowed
+    from lugbook.assess.diagnosis.run import Diagnoser  # takes long to import, and most jobs need none
+
+    return Diagnoser(narrowed(job.network, placed)).diagnose(meant)

@@ -8,11 +8,11 @@ from pathlib import Path
 from lugbook.errors import OutputError
 from lugbook.model.job import Job
 from lugbook.model.view import ReportView
+from lugbook.pipeline.buying import parts_files
 from lugbook.pipeline.checking import Checked
 from lugbook.pipeline.composing import decided
 from lugbook.pipeline.date import created
 from lugbook.pipeline.preparing import pictures
-from lugbook.pipeline.remedying import parts_files
 from lugbook.pipeline.studio import Studio
 from lugbook.progress import Progress
 from lugbook.render.data import report_json

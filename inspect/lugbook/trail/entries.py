@@ -41,7 +41,7 @@ RelPath = Annotated[str, AfterValidator(_inside)]
 class Record(BaseModel):
     """Base of everything in the trail: immutable, nothing unknown, no value converted."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", strict=True)
+    model_config = ConfigDict(frozen=True, extra="forbid", strict=True, defer_build=True)
 
 
 class FileSum(Record):
@@ -275,7 +275,9 @@ Body = (
     | EraseBody
     | ImportBody
 )
-ENTRY: TypeAdapter[Entry] = TypeAdapter(Annotated[Entry, Field(discriminator="kind")])
+ENTRY: TypeAdapter[Entry] = TypeAdapter(
+    Annotated[Entry, Field(discriminator="kind")], config=ConfigDict(defer_build=True)
+)
 KINDS: dict[type[Record], Kind] = {
     StartBody: "start",
     CaptureBody: "capture",
