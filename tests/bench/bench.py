@@ -147,7 +147,7 @@ def elsewhere(what: str, place: Path, count: int) -> None:
 
 def rounds(
     place: Path, count: int, photos: int, chromium: bool
-) -> tuple[dict[str, list[Run]], dict[str, float]]:
+) -> tuple[dict[str, list[Run]], dict[str, float], list[dict[str, float]]]:
     """Every way once a round, one after the other, so that a slow moment hits all of them alike."""
     job, listed = place / "bench-job", place / "long-list"
     elsewhere("prepare", place, photos)
@@ -157,13 +157,15 @@ def rounds(
         print(f"{name:12} {run.wall:7.2f} s wall {run.cpu:7.2f} s processor {run.memory:6.0f} MB", flush=True)
         runs.setdefault(name, []).append(run)
 
-    dpi = 240
+    dpi, parts = 240, []
     for turn in range(count):
         cache, out = place / f"cache-{turn}", place / "out"
         report = ("report", job, "-o", out)
         keep("a", lugbook(*report, cache=cache))
         edit(job, turn)
         keep("b", lugbook(*report, cache=cache))
+        edit(job, turn + 1000)
+        parts.append(phases(job, out, cache))
         keep("c", lugbook(*report, cache=cache))
         dpi = round(statistics.median(printed_dpi(out / "bench-job" / "report.pdf")))
         engine = HERE / "engine.py"
@@ -182,7 +184,17 @@ def rounds(
     pdf = place / "out" / "bench-job" / "report.pdf"
     sizes = sum(path.stat().st_size for path in (job / "photos").iterdir())
     facts = {"pdf": pdf.stat().st_size / 1e6, "dpi": min(printed_dpi(pdf)), "photos": sizes / 1e6}
-    return runs, facts
+    return runs, facts, parts
+
+
+def phases(job: Path, out: Path, cache: Path) -> dict[str, float]:
+    """Where the processor time after an edit of the text goes."""
+    names = {**os.environ, "LUGBOOK_CACHE": str(cache)}
+    told = subprocess.run(
+        [sys.executable, HERE / "phases.py", job, out], env=names, capture_output=True, text=True, check=True
+    )
+    found: dict[str, float] = json.loads(told.stdout.splitlines()[-1])
+    return found
 
 
 def growth(place: Path, counts: list[int]) -> dict[int, Run]:
@@ -234,7 +246,13 @@ NAMES = {
 }  # fmt: skip
 
 
-def page(runs: dict[str, list[Run]], facts: dict[str, float], grown: dict[int, Run], photos: int) -> str:
+def page(
+    runs: dict[str, list[Run]],
+    facts: dict[str, float],
+    parts: list[dict[str, float]],
+    grown: dict[int, Run],
+    photos: int,
+) -> str:
     def middle(name: str, what: str) -> float:
         return statistics.median(getattr(run, what) for run in runs[name])
 
@@ -277,6 +295,15 @@ def page(runs: dict[str, list[Run]], facts: dict[str, float], grown: dict[int, R
         lines += ["", "Chromium (e) was not there and was not measured."]
     lines += [
         "",
+        "## Where the time after an edit of the text goes (b)",
+        "",
+        "| | processor s |",
+        "|---|---|",
+    ]
+    lines += [f"| {what} | {statistics.median(one[what] for one in parts):.2f} |" for what in parts[0]]
+    lines += ["", (HERE / "tried.md").read_text(encoding="utf-8").strip()]
+    lines += [
+        "",
         "## Growth",
         "",
         "![Processor time for each defect](growth.svg)",
@@ -305,9 +332,9 @@ def main() -> None:
     chromium = CHROMIUM_PROGRAM.exists()
     with tempfile.TemporaryDirectory() as name:
         os.environ["LUGBOOK_CACHE"] = "off"
-        runs, facts = rounds(Path(name), given.rounds, given.photos, chromium)
+        runs, facts, parts = rounds(Path(name), given.rounds, given.photos, chromium)
         grown = growth(Path(name), given.growth)
-    text = page(runs, facts, grown, given.photos)
+    text = page(runs, facts, parts, grown, given.photos)
     (given.out / "performance.md").write_text(text, encoding="utf-8")
     (given.out / "growth.svg").write_text(plot(grown), encoding="utf-8")
     print(text)
