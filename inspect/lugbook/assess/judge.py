@@ -88,7 +88,7 @@ def _work_out(drafts: Sequence[JudgedDefect], job: Job) -> Worked:
     """The drafts with what was computed. Without installation and mains readings they are all there is."""
     if job.network is None and not job.findings.shore:
         return Worked(tuple(drafts))
-    from lugbook.assess.computed import work_out  # every analysis; most jobs of a yard need none
+    from lugbook.assess.computed import work_out  # every analysis comes with it
 
     return work_out(drafts, job)
 
@@ -97,7 +97,7 @@ def _remedied(job: Job, defects: Sequence[JudgedDefect], before: Sequence[Eviden
     """The remedy of a job; None if nothing is proposed."""
     if not job.findings.remedy:
         return None
-    from lugbook.assess.remedy import remedied  # every analysis once more
+    from lugbook.assess.remedy import remedied  # and the analyses with it
 
     return remedied(job, defects, before)
 

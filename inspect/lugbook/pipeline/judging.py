@@ -74,6 +74,6 @@ def diagnosed(job: Job) -> Diagnosis | None:
     if job.network is None or not placed:
         return None
     from lugbook.assess.diagnosis.narrow import narrowed
-    from lugbook.assess.diagnosis.run import Diagnoser  # takes long to import, and most jobs need none
+    from lugbook.assess.diagnosis.run import Diagnoser  # long to import
 
     return Diagnoser(narrowed(job.network, placed)).diagnose(meant)
