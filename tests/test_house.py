@@ -30,7 +30,8 @@ ALLOWED: dict[str, set[str]] = {
     "marks": {"model"},
     "photos": {"data", "marks", "model", "picture_bytes"},
     "cache": set(),
-    "picture_work": {"cache", "data", "model", "photos"},
+    "workers": set(),
+    "picture_work": {"cache", "data", "model", "photos", "workers"},
     "unchanged": {"cache", "data", "model"},
     "load": {"model", "data", "calc", "words"},
     "assess": {"model", "calc"},
@@ -44,7 +45,7 @@ ALLOWED: dict[str, set[str]] = {
     "issuing": {
         "__init__", "compose", "data", "errors", "model", "pipeline", "progress", "render", "trail", "words", "write",
     },
-    "commands": {"cache", "memory", "serve", "pipeline", "model", "errors", "progress", "issuing", "trail", "unchanged"},
+    "commands": {"cache", "memory", "serve", "pipeline", "model", "errors", "progress", "issuing", "trail", "unchanged", "workers"},
     "cli": {"commands", "errors", "__init__"},
     "__main__": {"cli"},
     "__init__": set(),

@@ -10,11 +10,13 @@ import sys
 import time
 from collections.abc import Callable
 from concurrent.futures import BrokenExecutor, Executor, Future, ThreadPoolExecutor
+from contextlib import suppress
 from functools import partial
 from pathlib import Path
 from typing import Any
 
 import pytest
+from PIL import Image
 from small_jobs import HEAD, checklist, hear_ctrl_c, item
 
 from lugbook.cli import main
@@ -148,13 +150,17 @@ def test_a_real_worker_killed_midway_costs_no_report(tmp_path: Path) -> None:
 
 def workers_of(parent: int) -> list[int]:
     """The processes that the fork server of this process split off."""
-    tree = {}
+    return children_of(set(children_of({parent})))
+
+
+def children_of(parents: set[int]) -> list[int]:
+    found = []
     for entry in Path("/proc").iterdir():
         if entry.name.isdigit():
-            with_name = (entry / "stat").read_text().rpartition(")")[2].split()
-            tree[int(entry.name)] = int(with_name[1])
-    servers = {pid for pid, above in tree.items() if above == parent}
-    return sorted(pid for pid, above in tree.items() if above in servers)
+            with suppress(FileNotFoundError, ProcessLookupError):
+                if int((entry / "stat").read_text().rpartition(")")[2].split()[1]) in parents:
+                    found.append(int(entry.name))
+    return sorted(found)
 
 
 def test_interrupted_in_the_middle_nothing_is_half_written(tmp_path: Path) -> None:
@@ -211,6 +217,27 @@ def test_workers_go_when_the_command_is_killed(tmp_path: Path) -> None:
     assert workers
     ran.kill()
     ran.wait(timeout=100)
+    until = time.monotonic() + 20
+    while any(running(pid) for pid in workers) and time.monotonic() < until:
+        time.sleep(0.05)
+    assert [pid for pid in workers if running(pid)] == []
+
+
+def test_workers_on_pictures_go_when_the_command_is_killed(tmp_path: Path) -> None:
+    Image.effect_noise((3000, 2000), 40).save(tmp_path / "one.jpg")
+    script = (
+        "import sys; from pathlib import Path; from lugbook.cache import Cache\n"
+        "from lugbook.picture_work import Task, Wish, work_through\n"
+        "done = work_through([Task(Path(sys.argv[1]), (Wish(900),), Cache(None))] * 200)\n"
+        "next(done); print('begun', flush=True); list(done)"
+    )
+    words = [sys.executable, "-c", script, str(tmp_path / "one.jpg")]
+    with subprocess.Popen(words, stdout=subprocess.PIPE) as ran:
+        assert ran.stdout is not None
+        assert ran.stdout.readline() == b"begun\n"
+        workers = children_of({ran.pid})
+        ran.kill()
+    assert workers
     until = time.monotonic() + 20
     while any(running(pid) for pid in workers) and time.monotonic() < until:
         time.sleep(0.05)

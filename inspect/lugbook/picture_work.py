@@ -9,7 +9,6 @@ import hashlib
 import json
 import multiprocessing
 import os
-import signal
 import sys
 import threading
 from collections.abc import Callable, Iterator, Sequence
@@ -27,6 +26,7 @@ from lugbook.data import data_file
 from lugbook.model.findings import Mark
 from lugbook.model.job import PictureFacts
 from lugbook.photos import FONT, PictureFault, Prepared, examine, examined_with, prepare, read, time_taken
+from lugbook.workers import begin_worker
 
 FEW = 4
 """So few pictures are done before a second worker has begun."""
@@ -76,7 +76,7 @@ def work_through(
         yield from map(do, tasks)
     else:
         context = multiprocessing.get_context("fork") if sys.platform == "linux" else None
-        pool = ProcessPoolExecutor(workers, context, initializer=signal.signal, initargs=_IGNORED)
+        pool = ProcessPoolExecutor(workers, context, initializer=begin_worker)
         try:
             done = pool.map(do, tasks)
             if meanwhile is not None:
@@ -84,9 +84,6 @@ def work_through(
             yield from done
         finally:
             pool.shutdown(cancel_futures=True)
-
-
-_IGNORED = (signal.SIGINT, signal.SIG_IGN)  # an interruption is for the parent, which ends the workers
 
 
 def _stay_alone() -> bool:

@@ -7,14 +7,12 @@ that are left; a job that takes its worker with it when it is alone as well is g
 from __future__ import annotations
 
 import os
-import signal
 import sys
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import BrokenExecutor, Executor, Future, as_completed
 from dataclasses import dataclass
 from pathlib import Path
-from threading import Thread
 from typing import Any, Literal
 from unicodedata import normalize
 
@@ -22,6 +20,7 @@ from lugbook.commands.common import printable, problem_line, summary
 from lugbook.commands.one_report import Wanted, report
 from lugbook.errors import LugbookError, UsageError
 from lugbook.progress import Progress
+from lugbook.workers import begin_worker
 
 State = Literal["written", "unchanged", "refused", "failed"]
 ANSWER = "10s"
@@ -140,7 +139,7 @@ def local_pool(count: int) -> Executor:
         context.set_forkserver_preload(
             ["lugbook.pipeline.reporting", "lugbook.photos", "lugbook.render.pdf_engine"]
         )
-    return ProcessPoolExecutor(count, mp_context=context, initializer=_begin_worker)
+    return ProcessPoolExecutor(count, mp_context=context, initializer=begin_worker)
 
 
 def cluster_pool(address: str) -> Executor:
@@ -155,21 +154,6 @@ def cluster_pool(address: str) -> Executor:
     except OSError as error:
         raise UsageError(f"no scheduler answers at '{address}'") from error
     return executor
-
-
-def _begin_worker() -> None:
-    """Leave interruptions to the parent, and go when it is gone: nobody else would end a worker that waits for work."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-    Thread(target=_go_with_the_parent, daemon=True).start()
-
-
-def _go_with_the_parent() -> None:
-    from multiprocessing import connection, parent_process
-
-    parent = parent_process()
-    if parent is not None:
-        connection.wait([parent.sentinel])
-        os._exit(1)
 
 
 def print_many(wanted: Sequence[Wanted], make: Callable[[], Executor], *, quiet: bool) -> int:
