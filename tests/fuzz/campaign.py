@@ -18,7 +18,8 @@ import mutate
 import seeds
 from targets import targets
 
-SECONDS = 5
+SECONDS = 5  # of processor time, so that a busy machine is not taken for a slow program
+HANG = 60  # seconds of doing nothing
 MEGABYTES = 512
 
 
@@ -63,26 +64,31 @@ def _late(*_: object) -> None:
 def run(kind: str, numbers: range, folder: Path) -> Outcome:
     """Give the inputs of these numbers to the target of their kind."""
     outcome, take = Outcome(), targets(folder)[kind]
-    before = signal.signal(signal.SIGALRM, _late)
+    before = [(alarm, signal.signal(alarm, _late)) for alarm in (signal.SIGPROF, signal.SIGALRM)]
     try:
         for number in numbers:
             _one(kind, number, take, outcome)
     finally:
-        signal.signal(signal.SIGALRM, before)
+        for alarm, handler in before:
+            signal.signal(alarm, handler)
     outcome.memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
     return outcome
 
 
 def _one(kind: str, number: int, take: Callable[..., str], outcome: Outcome) -> None:
     given = made(kind, number)
-    start = time.perf_counter()
-    signal.setitimer(signal.ITIMER_REAL, SECONDS)
+    start = time.process_time()
     try:
-        outcome.ended[take(given)] += 1
+        signal.setitimer(signal.ITIMER_PROF, SECONDS)
+        signal.setitimer(signal.ITIMER_REAL, HANG)
+        try:
+            ended = take(given)
+        finally:
+            signal.setitimer(signal.ITIMER_PROF, 0)
+            signal.setitimer(signal.ITIMER_REAL, 0)
+        outcome.ended[ended] += 1
     except Exception:
         trace = traceback.format_exc()
         raw = given if isinstance(given, bytes) else given.encode("utf-8", "surrogatepass")
         outcome.broke.append((kind, number, trace, raw))
-    finally:
-        signal.setitimer(signal.ITIMER_REAL, 0)
-    outcome.slowest = max(outcome.slowest, time.perf_counter() - start)
+    outcome.slowest = max(outcome.slowest, time.process_time() - start)
