@@ -36,7 +36,9 @@ def main() -> int:
             number = page_with(pages, heading)
             target = ROOT / "docs" / "images" / f"{name}.png"
             span = ["-f", str(number), "-l", str(number), "-singlefile"]
-            subprocess.run(["pdftoppm", "-png", "-r", str(DPI), *span, pdf, target.with_suffix("")], check=True)
+            subprocess.run(
+                ["pdftoppm", "-png", "-r", str(DPI), *span, pdf, target.with_suffix("")], check=True
+            )
             with Image.open(target) as image:
                 image.quantize(COLOURS).save(target, optimize=True)
     return 0

@@ -48,5 +48,9 @@ def test_on_a_dask_cluster_a_killed_worker_costs_no_report(tmp_path: Path, clust
             killed = worker.process.pid
             os.kill(killed, signal.SIGKILL)
     assert killed is not None
-    assert states == {job.name: "refused" if job.name == "job-003" else "written" for job in jobs}
+    # A job whose answer was lost with the worker is asked for again, and finds its report standing.
+    again = {name for name, state in states.items() if state == "unchanged"}
+    assert len(again) <= 2
+    expected = {job.name: "refused" if job.name == "job-003" else "written" for job in jobs}
+    assert states == expected | dict.fromkeys(again, "unchanged")
     assert len(list((tmp_path / "out").rglob("report.html"))) == len(jobs) - 1

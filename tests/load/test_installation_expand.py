@@ -330,7 +330,11 @@ def test_defaults_are_two_valued_and_say_where_they_come_from() -> None:
         assert default.name == name
         assert default.sentence.endswith(".")
         assert default.source
-        assert default.max_case != default.min_case or name in ("usual-position", "insulation-material", "whole-output")
+        assert default.max_case != default.min_case or name in (
+            "usual-position",
+            "insulation-material",
+            "whole-output",
+        )
 
 
 def test_editors_get_a_schema() -> None:
