@@ -25,6 +25,7 @@ from lugbook import photos
 from lugbook.model.findings import Mark
 from lugbook.photos import Examined, PictureFault, capture_time, examine, prepare
 from lugbook.picture_bytes import PNG_SIGN, take_apart
+from lugbook.pipeline.studio import MANY, long_edge
 from lugbook.progress import Progress
 
 pillow_heif = pytest.importorskip("pillow_heif")
@@ -725,3 +726,10 @@ def test_progress_starts_no_thread(quiet: bool, monkeypatch: pytest.MonkeyPatch)
         threading.active_count() for _ in Progress(quiet=quiet).each(range(3), 3, "looking into pictures")
     ]
     assert seen == [before] * 3
+
+
+def test_pictures_keep_150_dpi_at_their_largest_printed_width() -> None:
+    """A picture is at most 105 mm wide in print; among many each has fewer pixels."""
+    inches = 105 / 25.4
+    assert long_edge(MANY) / inches > 240
+    assert 150 <= long_edge(MANY + 1) / inches < 240

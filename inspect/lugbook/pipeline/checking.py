@@ -11,7 +11,7 @@ from lugbook.load.job import load_job
 from lugbook.memory import Memory
 from lugbook.model.job import Job, PictureFacts, photos_of
 from lugbook.model.problem import Problem, has_errors
-from lugbook.pipeline.studio import LONG_EDGE, Studio, worked
+from lugbook.pipeline.studio import Studio, long_edge, worked
 from lugbook.progress import Progress
 
 
@@ -66,7 +66,8 @@ def _examine(
 
     shown: dict[str, tuple[Wish, ...]] = {}
     if ready and studio.cache.folder is not None:
-        shown = {photo.file: (Wish(LONG_EDGE, photo.marks),) for _, photo in photos_of(job.findings)}
+        marks = {photo.file: photo.marks for _, photo in photos_of(job.findings)}
+        shown = {file: (Wish(long_edge(len(marks)), drawn),) for file, drawn in marks.items()}
     tasks = [Task(path, shown.get(name, ()), studio.cache, look=True) for _, name, path in files]
     done = progress.each(worked(tasks, studio, memory), len(tasks), "looking into pictures")
     for (place, name, _), one in zip(files, done, strict=True):

@@ -13,7 +13,7 @@ from lugbook.memory import Memory
 from lugbook.model.findings import Box
 from lugbook.model.job import Job
 from lugbook.model.view import PictureView, ReportView
-from lugbook.pipeline.studio import COVER_EDGE, LONG_EDGE, THUMB_ASPECT, THUMB_EDGE, Studio, worked
+from lugbook.pipeline.studio import COVER_EDGE, LONG_EDGE, THUMB_ASPECT, THUMB_EDGE, Studio, long_edge, worked
 from lugbook.progress import Progress
 from lugbook.render.pdf import Resource
 
@@ -69,9 +69,10 @@ def pictures(
 def wanted_pictures(job: Job, view: ReportView) -> Iterator[tuple[str, Path, PictureView | None, int]]:
     cover = view.first.picture
     thumbs = {urgent.thumb for urgent in view.first.urgent}
+    edge = long_edge(len({picture.file for picture in view.pictures}))
     for picture in view.pictures:
         path = job.pictures[picture.file]
-        yield picture.key, path, picture, COVER_EDGE if picture is cover else LONG_EDGE
+        yield picture.key, path, picture, COVER_EDGE if picture is cover else edge
         if picture.thumb in thumbs:
             yield picture.thumb, path, picture, THUMB_EDGE
     if job.business.logo is not None:

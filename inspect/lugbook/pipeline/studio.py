@@ -16,8 +16,10 @@ if TYPE_CHECKING:
     from lugbook.picture_work import Done, Task
 
 
-# Long edges of prepared pictures in pixels: a picture is at most 105 mm wide in print, which makes 240 dpi.
-LONG_EDGE = 1000
+# Long edges of prepared pictures in pixels: a picture is at most 105 mm wide in print, which makes 240 dpi; among many
+# pictures it makes 160, so that the report can still be mailed.
+LONG_EDGE, MANY_EDGE = 1000, 680
+MANY = 25
 COVER_EDGE = 1400
 THUMB_EDGE = 260
 THUMB_ASPECT = 4 / 3
@@ -34,6 +36,11 @@ class Studio:
     executor: Executor | None = None
     cache: Cache = field(default_factory=usual_cache)
     meanwhile: Callable[[], None] | None = None
+
+
+def long_edge(pictures: int) -> int:
+    """The long edge of each of so many different pictures, in pixels."""
+    return LONG_EDGE if pictures <= MANY else MANY_EDGE
 
 
 def worked(tasks: list[Task], studio: Studio, memory: Memory | None) -> Iterator[Done]:
