@@ -163,20 +163,15 @@ def children_of(parents: set[int]) -> list[int]:
     return sorted(found)
 
 
+def reporting(jobs: list[Path], out: Path) -> list[str]:
+    """The command that reports jobs, as a process of its own."""
+    return [sys.executable, "-m", "lugbook", "report", *map(str, jobs), "-o", str(out), "--html-only"]
+
+
 def test_interrupted_in_the_middle_nothing_is_half_written(tmp_path: Path) -> None:
     jobs = make_jobs(tmp_path / "jobs", 12)
-    words = [
-        sys.executable,
-        "-m",
-        "lugbook",
-        "report",
-        *map(str, jobs),
-        "-o",
-        str(tmp_path / "out"),
-        "--html-only",
-    ]
     ran = subprocess.Popen(
-        words,
+        reporting(jobs, tmp_path / "out"),
         stderr=subprocess.PIPE,
         stdout=subprocess.PIPE,
         text=True,
@@ -198,18 +193,8 @@ def test_interrupted_in_the_middle_nothing_is_half_written(tmp_path: Path) -> No
 def test_workers_go_when_the_command_is_killed(tmp_path: Path) -> None:
     """They waited for work for ever, each with the memory of a renderer."""
     jobs = make_jobs(tmp_path / "jobs", 8)
-    words = [
-        "-m",
-        "lugbook",
-        "report",
-        *map(str, jobs),
-        "-o",
-        str(tmp_path / "out"),
-        "--html-only",
-        "--workers",
-        "2",
-    ]
-    ran = subprocess.Popen([sys.executable, *words], stderr=subprocess.DEVNULL, stdout=subprocess.DEVNULL)
+    words = [*reporting(jobs, tmp_path / "out"), "--workers", "2"]
+    ran = subprocess.Popen(words, stderr=subprocess.DEVNULL, stdout=subprocess.DEVNULL)
     until = time.monotonic() + 100
     while not list((tmp_path / "out").glob("*/report.html")) and time.monotonic() < until:
         time.sleep(0.01)

@@ -12,8 +12,7 @@ from lugbook.assess.evidence.poles import poles
 from lugbook.assess.evidence.run import evidence
 from lugbook.assess.merge import Computed, Dropped, Merged, departures, merge, place, unused
 from lugbook.assess.risk import act_by
-from lugbook.assess.worked import Worked
-from lugbook.model.assessed import JudgedDefect, Overruled, Risk
+from lugbook.model.assessed import JudgedDefect, Overruled, Risk, Worked
 from lugbook.model.basis import Fuel
 from lugbook.model.checklist import Item, Source
 from lugbook.model.evidence import Circumstances, Evidence, Stretch

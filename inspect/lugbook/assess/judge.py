@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import fields, replace
 from typing import TYPE_CHECKING, get_args
 
 from lugbook.assess.risk import LEVELS, MATRIX, USUAL_ACT_BY, act_by, risk_level
-from lugbook.assess.worked import Worked
-from lugbook.model.assessed import Answer, Assessed, JudgedDefect, Risk
+from lugbook.model.assessed import Answer, Assessed, JudgedDefect, Risk, Worked
 from lugbook.model.checklist import Item, Source
 from lugbook.model.findings import Defect, DefectBase, ExtraDefect, Reading, Result
 from lugbook.model.job import Job
@@ -66,19 +65,13 @@ def assess(job: Job) -> Assessed:
     not_asked = tuple(item for item in job.checklist.items if not item.asked(fitted))
     kept = tuple((group, answers) for group, answers in groups if answers)
     return Assessed(
+        **{field.name: getattr(worked, field.name) for field in fields(worked)} | {"defects": defects},
         job=job,
-        defects=defects,
         groups=kept,
         not_asked=not_asked,
         cautions=_cautions(defects, fitted),
         matrix=dict(MATRIX),
         urgency=dict(USUAL_ACT_BY),
-        evidence=worked.evidence,
-        back=worked.back,
-        bare=worked.bare,
-        overruled=worked.overruled,
-        idle=worked.idle,
-        curves=worked.curves,
         closed=closed,
         remedied=_remedied(job, defects, worked.evidence),
     )

@@ -11,7 +11,7 @@ from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
 from lugbook.compose.chart_time import time_chart
 from lugbook.compose.common import Phrases
 from lugbook.compose.evidence import Names, assumption, evidence_view, input_text, says
-from lugbook.model.assessed import Assessed
+from lugbook.model.assessed import Assessed, JudgedDefect
 from lugbook.model.basis import Basis
 from lugbook.model.evidence import Bound, Evidence
 from lugbook.model.view import (
@@ -88,17 +88,18 @@ class Page:
         return "; ".join(self.names.within(want) for want in wants)
 
     def within(
-        self, evidence: Iterable[Evidence], numbers: Mapping[str, Sequence[int]]
+        self, evidence: Iterable[Evidence], seen: Mapping[str, Sequence[JudgedDefect]]
     ) -> tuple[WithinView, ...]:
         """A table for each analysis, with a row for things of which the same is said.
 
-        `numbers` are those of the defects at a thing: what was seen or measured there may speak against the row.
+        `seen` are the defects at a thing: what was seen or measured there may speak against the row.
         """
         tables: dict[str, dict[tuple[str, str], list[str]]] = {}
         for pieces in _groups(evidence, lambda one: one.subject):
             subject = self.names.of(pieces[0].subject)
             said = self._text(pieces[0]).removeprefix(f"{self.names.quoted(subject)} ")
-            if there := numbers.get(pieces[0].subject):
+            at = seen.get(pieces[0].subject, ())
+            if there := [one.number for one in at if _speaks_to(one, pieces[0].analysis)]:
                 told = ", ".join(map(str, there))
                 said = f"{said} {self.phrases.words('evidence.but_see', numbers=told)}"
             row = (said, self._limits(pieces))
@@ -181,20 +182,24 @@ class Page:
         )
 
 
-def _numbers(assessed: Assessed) -> dict[str, list[int]]:
+def _seen(assessed: Assessed) -> dict[str, list[JudgedDefect]]:
     """The defects that an inspector found at each thing."""
-    found: dict[str, list[int]] = {}
+    found: dict[str, list[JudgedDefect]] = {}
     for defect in assessed.defects:
         if defect.at is not None and (defect.seen is not None or defect.readings):
-            found.setdefault(defect.at, []).append(defect.number)
+            found.setdefault(defect.at, []).append(defect)
     return found
 
 
-def compose_calculations(assessed: Assessed, phrases: Phrases) -> CalculationsView | None:
-    """Everything that was computed; None without an installation and readings of the mains side."""
+def _speaks_to(defect: JudgedDefect, analysis: str) -> bool:
+    """Whether a defect may contradict what an analysis says of its thing: not if another analysis computed it."""
+    computed = {one.analysis for one in defect.evidence}
+    return bool(defect.readings) or not computed or analysis in computed
+
+
+def compose_calculations(assessed: Assessed, phrases: Phrases) -> CalculationsView:
+    """Everything that was computed of an installation, or of readings of the mains side."""
     network, shore = assessed.job.network, assessed.job.findings.shore
-    if network is None and not shore:
-        return None
     names = Names(network, phrases, shore)
     by_verdict: dict[str, list[Evidence]] = {"departure": [], "cannot be decided": [], "within": []}
     for one in assessed.evidence:
@@ -214,7 +219,7 @@ def compose_calculations(assessed: Assessed, phrases: Phrases) -> CalculationsVi
         departing=page.departures(departures),
         open=page.undecided(undecided),
         shorts=page.shorts(shorts),
-        in_short=page.within((one for one in within if one not in shorts), _numbers(assessed)),
+        in_short=page.within((one for one in within if one not in shorts), _seen(assessed)),
         limits=page.limits.legend,
         assumed=page.assumed.legend,
         beside=_side_by_side(assessed, names, phrases),

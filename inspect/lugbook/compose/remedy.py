@@ -19,11 +19,9 @@ from lugbook.model.remedy import Proposal
 from lugbook.model.remedy_view import ComparedView, ProposalView, ProposedDevice, RemedyView
 
 
-def compose_remedy(assessed: Assessed, phrases: Phrases) -> RemedyView | None:
-    """The section; None if nothing is proposed."""
-    found, words = assessed.remedied, phrases.words
-    if found is None:
-        return None
+def compose_remedy(assessed: Assessed, found: Remedied, phrases: Phrases) -> RemedyView:
+    """The section of what is proposed."""
+    words = phrases.words
     job = assessed.job
     proposed = job.suggested or job.accepted
     today = Names(job.network, phrases)

@@ -135,7 +135,7 @@ def _remedy(assessed: Assessed, phrases: Phrases) -> RemedyView | None:
         return None
     from lugbook.compose.remedy import compose_remedy
 
-    return compose_remedy(assessed, phrases)
+    return compose_remedy(assessed, assessed.remedied, phrases)
 
 
 def _calculations(assessed: Assessed, phrases: Phrases) -> CalculationsView | None:

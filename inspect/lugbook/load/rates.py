@@ -15,10 +15,8 @@ from lugbook.model.rates import RatesFile
 from lugbook.model.wiring import DeviceClass
 
 
-def load_rates(name: str | None, folder: Path, findings: Document) -> tuple[RatesFile | None, list[Problem]]:
+def load_rates(name: str, folder: Path, findings: Document) -> tuple[RatesFile | None, list[Problem]]:
     """The prices and what is wrong with their file; what is wrong with its name stands in the findings."""
-    if name is None:
-        return None, []
     path, refused = path_inside(folder, name)
     if path is None:
         findings.report(("rates",), "P302", refused, "copy the rates into the job's folder")

@@ -117,28 +117,37 @@ class Answer:
 
 
 @dataclass(frozen=True, slots=True)
-class Assessed:
-    """A judged job. `groups` keeps the order of the walk; `not_asked` are items for things that are not fitted.
+class Worked:
+    """What the installation gave: defects seen and computed, and everything behind them.
 
     `evidence` is everything that was computed, `back` the nodes of the return pole, `bare` the lengths that no device
-    protects, `overruled` the computed departures that the inspector takes for none, `idle` disagreements with nothing. `curves` are the devices that stand in a defect.
-    `urgency` is when to act on a level whose danger is present, and on one whose danger is latent.
-    `matrix` is the table that the levels come from, so that the report prints the one that was used.
+    protects. `overruled` are computed departures that the inspector takes for none, `idle` disagreements that speak of
+    nothing computed, `curves` the devices that stand in a defect.
     """
 
-    job: Job
     defects: tuple[JudgedDefect, ...]
-    groups: tuple[tuple[ChecklistGroup, tuple[Answer, ...]], ...]
-    not_asked: tuple[Item, ...]
-    cautions: tuple[Caution, ...]
-    matrix: dict[ProbabilityWord, tuple[Level, ...]]
-    urgency: dict[Level, tuple[ActBy, ActBy]]
     evidence: tuple[Evidence, ...] = ()
     back: frozenset[str] = frozenset()
     bare: tuple[Stretch, ...] = ()
     overruled: tuple[Overruled, ...] = ()
     idle: tuple[str, ...] = ()
     curves: tuple[Curve, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Assessed(Worked):
+    """A judged job. `groups` keeps the order of the walk; `not_asked` are items for things that are not fitted.
+
+    `urgency` is when to act on a level whose danger is present, and on one whose danger is latent.
+    `matrix` is the table that the levels come from, so that the report prints the one that was used.
+    """
+
+    job: Job
+    groups: tuple[tuple[ChecklistGroup, tuple[Answer, ...]], ...]
+    not_asked: tuple[Item, ...]
+    cautions: tuple[Caution, ...]
+    matrix: dict[ProbabilityWord, tuple[Level, ...]]
+    urgency: dict[Level, tuple[ActBy, ActBy]]
     closed: tuple[JudgedDefect, ...] = ()
     """Carried defects that are put right or no longer applicable. They are not among `defects`."""
     remedied: Remedied | None = None

@@ -29,6 +29,14 @@ def refused(folder: Path, problems: Iterable[Problem]) -> InputRefusedError:
     return InputRefusedError(tuple(replace(p, file=(folder / p.file).as_posix()) for p in problems))
 
 
+def loaded(folder: Path, language: str | None = None) -> Job:
+    """A job without a look into its pictures. Raises InputRefusedError if it has errors."""
+    job, problems = load_job(folder, language)
+    if job is None:
+        raise refused(folder, problems)
+    return job
+
+
 def check_job(
     folder: Path,
     progress: Progress,

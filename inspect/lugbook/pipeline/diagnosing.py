@@ -10,8 +10,7 @@ from lugbook.compose.common import Phrases
 from lugbook.compose.diagnosis import compose_diagnosis, diagnosis_data, diagnosis_lines
 from lugbook.compose.diagnosis_names import Spots
 from lugbook.errors import UsageError
-from lugbook.load.job import load_job
-from lugbook.pipeline.checking import refused
+from lugbook.pipeline.checking import loaded
 from lugbook.pipeline.judging import diagnosed
 from lugbook.words.catalogue import Words
 
@@ -26,9 +25,7 @@ class Diagnosed:
 
 def diagnose_job(folder: Path, language: str | None = None) -> Diagnosed:
     """Weigh the causes of a fault on the charging path. Raises InputRefusedError or UsageError."""
-    job, problems = load_job(folder, language)
-    if job is None:
-        raise refused(folder, problems)
+    job = loaded(folder, language)
     words = Words(job.language)
     if job.network is None:
         raise UsageError(words("diagnosis.no_installation"))

@@ -8,17 +8,14 @@ from lugbook.assess.judge import assess
 from lugbook.assess.suggest import suggest
 from lugbook.compose.suggest import compose_suggestions
 from lugbook.errors import UsageError
-from lugbook.load.job import load_job
-from lugbook.pipeline.checking import refused
+from lugbook.pipeline.checking import loaded
 from lugbook.trail.plain import plain
 from lugbook.words.catalogue import Words
 
 
 def suggestions(folder: Path) -> str:
     """A `remedy:` block from the analyses. Raises InputRefusedError, or UsageError without an installation."""
-    job, problems = load_job(folder)
-    if job is None:
-        raise refused(folder, problems)
+    job = loaded(folder)
     words = Words(job.language)
     if job.network is None:
         raise UsageError(words("suggest.no_installation"))
